@@ -70,7 +70,7 @@ class Columns:
 
     @cached_property
     def tops(self) -> Floats:
-        """Upper end of the highest stretch of every line, in the grid's shape, mm; NaN where it meets nothing."""
+        """Upper end of the highest stretch of every line, in the grid's shape, mm; NaN without one."""
         return self._spread(np.asarray(np.diff(self.cell, append=-1) != 0))[1]
 
     @cached_property

@@ -11,13 +11,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
 from holdwright.errors import HoldwrightError
-from holdwright.geometry.arrays import Floats
+from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.measure.columns import Columns, Grid, columns
 from holdwright.gui.handles import hole_shapes
 from holdwright.gui.handles.grip import Grasp, Grip
-from holdwright.gui.handles.pointer_projection import Ray, on_level
+from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
+from holdwright.gui.viewport.view_camera import Lens
 from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.operations.hole_step import HoleOperation, SeatedHole
 from holdwright.parameters.kinds import Parameters
@@ -28,8 +29,6 @@ FINE_NUDGE: Final = 0.1
 """How far an arrow key moves the holes, mm; the lesser with Shift."""
 STEP: Final = 0.5
 """Distance between the columns by which the back is known, mm; more on holds above 300 mm."""
-SEEN_FROM_ABOVE: Final = 0.1
-"""Sine of the angle between sight and wall from which a hole is moved over the surface that is seen."""
 MOVE: Final = Qt.CursorShape.SizeAllCursor
 
 _ON_BACK: Final = 0.05
@@ -68,19 +67,39 @@ class EnteringHold:
         near = int(np.argmin((grid.x + cols * grid.step - x) ** 2 + (grid.y + rows * grid.step - y) ** 2))
         return float(grid.x + cols[near] * grid.step), float(grid.y + rows[near] * grid.step)
 
-    def met_by(self, ray: Ray) -> Floats | None:
-        """Give where a line of sight from above meets the hold or passes it nearest, (3,); None beside it."""
-        grid, tops, (start, way) = self._columns.grid, self._columns.tops, ray
-        high, low = ((height - start[2]) / way[2] for height in (float(np.nanmax(tops)), 0.0))
-        points = start + np.arange(high, low, STEP / 2.0)[:, None] * way
-        cols, rows = np.rint((points[:, :2] - (grid.x, grid.y)) / grid.step).astype(int).T
-        over = (rows >= 0) & (rows < grid.rows) & (cols >= 0) & (cols < grid.columns)
-        gaps = np.full(len(points), np.nan)
-        gaps[over] = points[over, 2] - tops[rows[over], cols[over]]
-        if np.isnan(gaps).all():
-            return None
-        below = np.flatnonzero(gaps <= 0.0)
-        return np.asarray(points[below[0] if len(below) else int(np.nanargmin(gaps))])
+    def foot_under(self, x: float, y: float, lens: Lens, axis: Floats) -> Floats:
+        """Give the foot (2,) on the back of a hole that comes out of the hold as near to a pixel as can be.
+
+        Of several such, one behind the other, the first counts.
+        """
+        slope = axis[:2] / axis[2]
+        heads = self._heads
+        heads = heads[self._is_on_back(heads[:, :2] - slope * heads[:, 2:])]
+        if not len(heads):
+            return np.asarray(on_level(lens.ray(x, y), np.zeros(3))[:2])
+        seen = lens.project(heads)
+        away = np.hypot(seen[:, 0] - x, seen[:, 1] - y)
+        # Nearer than the grid's points are to each other, which of them it is says nothing.
+        grain = 0.75 * self._columns.grid.step / lens.mm_per_pixel(heads[int(away.argmin())])
+        near = np.flatnonzero(away <= away.min() + grain)
+        head = heads[near[int(seen[near, 2].argmin())]]
+        if away.min() <= grain:
+            head = on_level(lens.ray(x, y), head)
+        return np.asarray(head[:2] - slope * head[2])
+
+    @cached_property
+    def _heads(self) -> Floats:
+        """Upper ends of all columns (n, 3)."""
+        tops = self._columns.tops
+        return np.column_stack([*(each[~np.isnan(tops)] for each in (*self._columns.grid.places, tops))])
+
+    def _is_on_back(self, places: Floats) -> Mask:
+        grid = self._columns.grid
+        cols, rows = np.rint((places - (grid.x, grid.y)) / grid.step).astype(int).T
+        within = (rows >= 0) & (rows < grid.rows) & (cols >= 0) & (cols < grid.columns)
+        with np.errstate(invalid="ignore"):
+            within[within] = (self._columns.first[0] < _ON_BACK)[rows[within], cols[within]]
+        return np.asarray(within)
 
 
 @dataclass(frozen=True)
@@ -200,17 +219,14 @@ class HoleHandles(StepHandles[Placement | None]):
         return on_level(event.ray(), held.place) - on_level(self.lens.ray(held.x, held.y), held.place)
 
     def _way_over_hold(self, before: Placement, held: Grasp, event: ToolEvent) -> Floats:
-        """Give the way (2,) of the foot that keeps the knob under the pointer, on the surface there."""
+        """Give the way (2,) of the feet that keeps what was taken under the pointer."""
+        if self._hold is None:
+            return np.zeros(2)
         heads = np.array([hole_shapes.top(each) for each in before.holes])
         which = int(np.linalg.norm(heads - held.place, axis=1).argmin())
-        knob = self.lens.project(heads[which])[0]
-        ray = self.lens.ray(event.x - held.x + float(knob[0]), event.y - held.y + float(knob[1]))
-        met = self._hold.met_by(ray) if self._hold is not None and ray[1][2] < -SEEN_FROM_ABOVE else None
-        if met is None:
-            return self._level_way(held, event)[:2]
-        hole = before.holes[which].hole
-        axis = np.array(hole.axis)
-        return np.asarray((met - axis * (met[2] / axis[2]))[:2] - (hole.x, hole.y))
+        hole, knob = before.holes[which].hole, self.lens.project(heads[which])[0]
+        x, y = event.x - held.x + float(knob[0]), event.y - held.y + float(knob[1])
+        return self._hold.foot_under(x, y, self.lens, np.array(hole.axis)) - (hole.x, hole.y)
 
     def drop(self, grip: Grip) -> Mapping[str, Any]:
         """Edit the place, or the lean."""
