@@ -188,3 +188,20 @@ def test_a_sculpt_that_was_missing_is_replayed_when_it_comes(qtbot, window, reci
     settled(qtbot, window)
     assert window.missing_sculpt.words == ""
     assert window.revision_strip.words == ""
+
+
+def test_whatever_finds_the_sculpt_changed_goes_by_what_was_known_of_it(qtbot, opened, lump):
+    document = opened.document
+    former = document.sculpt.digest
+    write_obj(lump, boulder(segments=24, seed=6))
+    # An edit reads the file before anybody was asked.
+    document.edits.edit(TRIM, {"rim": 5.0})
+    settled(qtbot, opened)
+    assert document.sculpt.digest != former
+    source = document.recipe.source
+    assert source.made_with.digest == former
+    assert {step.id for step in source.earlier_steps} == {step.id for step in document.recipe.steps}
+    second = document.sculpt.digest
+    write_obj(lump, boulder(segments=24, seed=7))
+    document.look_at_sculpt()
+    assert document.recipe.source.made_with.digest == second

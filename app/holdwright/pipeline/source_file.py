@@ -43,6 +43,14 @@ def with_relative_source(recipe: Recipe, folder: Path) -> Recipe:
     return recipe.with_source(replace(recipe.source, path=path.as_posix()))
 
 
+def _has_steps_of(recipe: Recipe, other: Recipe | None) -> bool:
+    """Tell whether recipes on one sculpt have the same steps, whatever their parameters."""
+    if other is None or other.source is None or recipe.source is None:
+        return False
+    kinds = ([(step.id, step.operation) for step in each.steps] for each in (recipe, other))
+    return other.source.path == recipe.source.path and next(kinds) == next(kinds)
+
+
 class SculptBytes:
     """Digests of sculpts by path, and what is to be remembered of them.
 
@@ -85,12 +93,9 @@ class SculptBytes:
             return recipe
         made_with = self._memories.get(source.path, source.made_with)
         made_by, steps = self._done or (None, ())
-        stamped = replace(
-            source,
-            digest=self._digests[source.path],
-            made_with=made_with,
-            earlier_steps=steps if made_by == recipe else source.earlier_steps,
-        )
+        if made_by != recipe and (source.earlier_steps or not _has_steps_of(recipe, made_by)):
+            steps = source.earlier_steps
+        stamped = replace(source, digest=self._digests[source.path], made_with=made_with, earlier_steps=steps)
         return recipe.with_source(stamped)
 
     def differ_from(self, saved: Recipe) -> bool:

@@ -1,12 +1,14 @@
 """The open document as the window sees it: a session, the process that does its steps, and signals."""
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QTimer
 
 from holdwright.errors import HoldwrightError, RecipeError
+from holdwright.files.on_disk import digest_of
 from holdwright.gui.document.document_state import DocumentState
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.piece_model import Pieces
@@ -129,6 +131,15 @@ class Document(DocumentState):
         if before is not None:
             self.revision.begin(before)
 
+    def look_at_sculpt(self) -> None:
+        """Have what is sent next go by where things were, where the sculpt's file has other bytes by now."""
+        path = self.sculpt_path
+        if self.session is None or self.sculpt is None or path is None:
+            return
+        with suppress(OSError):  # gone: what was read of it stays
+            if digest_of(path) != self.sculpt.digest:
+                self.session.use_sculpt(path)
+
     def save(self, path: Path | None = None) -> bool:
         """Save the recipe, and tell whether that went well."""
         if self.do(lambda session: session.save(path)) and self.path:
@@ -216,12 +227,26 @@ class Document(DocumentState):
         made_by, read_before = self._jobs.get(number), self._read_from
         path = Path(made_by.source.path) if made_by and made_by.source else None
         self._read_from = path
+        if before is not None and path is not None and path == read_before and before.digest != sculpt.digest:
+            self._lay_on_former(number, path)
         if path is not None and self.session is not None and self.session.sculpts.took(path, sculpt.digest):
             if before is not None and path == read_before:
                 self.said.emit(f"{printable(path.name)} has changed on disk and was read again.")
             else:
                 self.sculpt_revised.emit()
         self.sculpt_shown.emit()
+
+    def _lay_on_former(self, number: int, path: Path) -> None:
+        """Have a sculpt that a replay found changed laid on its former content, whoever asked for that."""
+        made_by = self._jobs.get(number)
+        if self.session is None or made_by is None or made_by.source is None:
+            return
+        self.session.use_sculpt(path)
+        now = self.recipe.source
+        if now is not None and now.made_with is not made_by.source.made_with:
+            # What it goes on to give knows nothing of where things were.
+            del self._jobs[number]
+            QTimer.singleShot(0, self, self.replay)
 
     def _take_memory(self, number: int, memory: EarlierSculpt) -> None:
         made_by = self._jobs.get(number)

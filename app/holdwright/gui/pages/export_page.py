@@ -172,6 +172,7 @@ class ExportPanel(Page):
     def _send(self) -> None:
         choice, document, request = self.choice, self._document, self._request()
         # Before the files: they are of what card and view show, also after a stop or a change of the sculpt.
+        document.look_at_sculpt()
         document.replay()
         self._number = document.supervisor.send(write_files, request, document.recipe)
         if not self._number:
