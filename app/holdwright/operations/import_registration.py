@@ -95,12 +95,14 @@ def lying_findings(
     turned = f", turned {lies.turned:.1f} degrees" if lies.turned >= 0.05 else ""
     scaled = f", {lies.scaled:.4g} times as large" if lies.scaled_much else ""
     away, meeting = lies.moved * factor, 100.0 * lies.meeting
-    unsure = ":unsure" * (meeting < limit_of("sculpt_brought_back:unsure"))
-    if own_size and lies.scaled_much and not unsure:
-        unsure = ":own_size"
+    code = "sculpt_brought_back"
+    if meeting < limit_of("sculpt_brought_back:unsure"):
+        code = "sculpt_brought_back:unsure"
+    elif own_size and lies.scaled_much:
+        code = "sculpt_brought_back:own_size"
     shown = f"{away:.0f} mm" if away >= 10.0 else f"{away:.2g} mm"
     told = new_finding(
-        f"sculpt_brought_back{unsure}",
+        code,
         away,
         shown=shown,
         size=size,

@@ -51,7 +51,7 @@ def test_what_the_checks_find_is_told_shown_and_counted(qtbot, checked):
     warnings = counted(len(serious), "warning")
     assert checked.sidebar.findings.headline.text() == warnings
     rows = checked.sidebar.to_print.rows
-    assert list(rows) == ["settings", "checks", "layers", "estimate", "export"]
+    assert list(rows) == ["settings", "checks", "strength", "layers", "estimate", "export"]
     of_print = [each for each in bare.print.findings if each.severity != "note"]
     assert rows["checks"].state.flags == len(of_print) > 0
     checked.actions_table["export"].trigger()

@@ -139,7 +139,7 @@ class StrengthPage(PrintPage):
         self.where.set_faint(stale)
         self.second.show_words(self._words(second_sentence(result)))
         self.table.show_rows(("load", "bending"), change_rows(result.changes), stale=stale)
-        words = [f"Ratios to today, on cells of {result.cell:g} mm.", *refused_sentences(result.changes)]
+        words = [f"Ratios to today, on cells of {result.cell:.3g} mm.", *refused_sentences(result.changes)]
         self._note.setText(self._words(" ".join(words)))
         for layout, sentences in (
             (self._cases, [where_sentence(each) for each in result.cases[1:]]),
