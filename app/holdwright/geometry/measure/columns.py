@@ -69,11 +69,6 @@ class Columns:
         return self._spread(self._first)
 
     @cached_property
-    def tops(self) -> Floats:
-        """Upper end of the highest stretch of every line, in the grid's shape, mm; NaN without one."""
-        return self._spread(np.asarray(np.diff(self.cell, append=-1) != 0))[1]
-
-    @cached_property
     def above_first(self) -> Floats:
         """Length of material above the lowest stretch of every line, in the grid's shape, mm."""
         length = np.zeros(self.grid.shape)

@@ -89,8 +89,8 @@ class EnteringHold:
 
     @cached_property
     def _heads(self) -> Floats:
-        """Upper ends of all columns (n, 3)."""
-        tops = self._columns.tops
+        """Where upright holes from the back come out of the hold first, (n, 3)."""
+        tops = self._columns.first[1]
         return np.column_stack([*(each[~np.isnan(tops)] for each in (*self._columns.grid.places, tops))])
 
     def _is_on_back(self, places: Floats) -> Mask:
