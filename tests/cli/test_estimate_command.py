@@ -8,22 +8,10 @@ import pytest
 import trimesh
 
 import shapes
-from holdwright.cli.main import main
 
 Run = Callable[..., tuple[int, str, str]]
 
 STEPS = [("import_sculpt", {"unit": "mm"}), ("trim_base", {})]
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def running(*words: object) -> tuple[int, str, str]:
-        code = main([str(word) for word in words])
-        told = capsys.readouterr()
-        assert "Traceback" not in told.err
-        return code, told.out, told.err
-
-    return running
 
 
 @pytest.fixture

@@ -9,7 +9,6 @@ import pytest
 import trimesh
 
 import shapes
-from holdwright.cli.main import main
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -18,17 +17,6 @@ STEPS = [
     ("trim_base", {}),
     ("cut_bore", {"place": "at", "at": [0.0, 0.0], "seat": "thickness", "under_seat": 25.0}),
 ]
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def running(*words: object) -> tuple[int, str, str]:
-        code = main([str(word) for word in words])
-        told = capsys.readouterr()
-        assert "Traceback" not in told.err
-        return code, told.out, told.err
-
-    return running
 
 
 @pytest.fixture

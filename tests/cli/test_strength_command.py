@@ -11,7 +11,6 @@ import trimesh
 import finished
 import shapes
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.cli.main import main
 from holdwright.export.job import export
 from holdwright.export.options import ExportOptions
 from holdwright.printing.print_parameters import PrintParameters
@@ -23,17 +22,6 @@ from strength.lipped import lipped_hold
 Run = Callable[..., tuple[int, str, str]]
 
 STEPS = [("import_sculpt", {"unit": "mm"}), ("trim_base", {}), ("cut_bore", {"screw": "M10 ISO 4762"})]
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def running(*words: object) -> tuple[int, str, str]:
-        code = main([str(word) for word in words])
-        told = capsys.readouterr()
-        assert "Traceback" not in told.err
-        return code, told.out, told.err
-
-    return running
 
 
 def recipe_of(folder: Path, steps: list[tuple[str, dict[str, object]]]) -> Path:
