@@ -14,7 +14,8 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, TipCut
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import CORE, SHELL, WHOLE, Hold
-from holdwright.pipeline.replay import Replay, StepResult, measures_of
+from holdwright.hold.hold_measures import measures_of
+from holdwright.pipeline.replay import Replay, StepResult
 from recipes import new_recipe
 
 CORE_HEIGHT, CORE_LOW, CORE_HIGH = 25.0, 22.0, 14.0

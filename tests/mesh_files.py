@@ -1,4 +1,4 @@
-"""Solids put into files as a sculpting program would leave them."""
+"""Solids put into files as a sculpting program would leave them, and which files there are."""
 
 from pathlib import Path
 
@@ -11,3 +11,8 @@ def write_obj(path: Path, solid: Solid) -> Path:
     rows += [f"f {a} {b} {c}" for a, b, c in solid.triangles + 1]
     path.write_text("\n".join(rows) + "\n")
     return path
+
+
+def names_in(folder: Path) -> list[str]:
+    """Give the names of what is in a folder; none where there is no folder."""
+    return sorted(path.name for path in folder.iterdir()) if folder.exists() else []

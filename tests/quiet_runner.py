@@ -9,11 +9,11 @@ import pytest
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.hold.finding import Finding
+from holdwright.hold.hold_measures import HoldMeasures
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep, Surface
 from holdwright.pipeline.history import History
 from holdwright.pipeline.messages import Task
 from holdwright.pipeline.recipe import Source
-from holdwright.pipeline.replay import HoldMeasures
 from holdwright.session import Session
 from recipes import plain_starter
 

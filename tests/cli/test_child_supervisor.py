@@ -12,10 +12,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import trimesh
 
 import holdwright
-import shapes
 from holdwright.cli import child_supervisor as contained
 from holdwright.cli import inspection, running
 from holdwright.cli.main import main
@@ -23,23 +21,8 @@ from holdwright.files.reading import read_sculpt
 from holdwright.progress import SILENT, Progress
 
 SOURCE = Path(holdwright.__file__).parent.parent
-RECIPE = {"format": 1, "steps": [{"id": "s1", "operation": "import_sculpt", "parameters": {"unit": "mm"}}]}
 READERS = [f"holdwright.cli.{name}.read_sculpt" for name in ("replaying", "replay_command", "inspection")]
 Break = Callable[[Callable[[], object]], None]
-
-
-@pytest.fixture
-def recipe(tmp_path: Path) -> Path:
-    path = tmp_path / "bare.json"
-    path.write_text(json.dumps(RECIPE))
-    return path
-
-
-@pytest.fixture
-def sculpt(tmp_path: Path) -> Path:
-    solid = shapes.boulder(50, segments=12)
-    trimesh.Trimesh(solid.vertices, solid.triangles, process=False).export(tmp_path / "jug.stl")
-    return tmp_path / "jug.stl"
 
 
 @pytest.fixture

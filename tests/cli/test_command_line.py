@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 import holdwright
-from holdwright.cli import commands
+from holdwright.cli import shared_arguments
 from holdwright.cli.main import main
 from holdwright.export.formats import DEFAULT_FORMATS, FORMATS
 from holdwright.files.format_detection import READ
@@ -84,10 +84,10 @@ def test_help_says_what_to_be_careful_of(capsys: pytest.CaptureFixture[str]) -> 
 
 
 def test_help_names_what_the_package_knows() -> None:
-    assert set(commands.UNITS) - {"file"} == set(MILLIMETRES)
-    assert f"{READ} file" == commands.SCULPT
-    assert "".join(commands.FORMATS.split()).split(",") == list(FORMATS)
-    assert tuple(commands.DEFAULT_FORMATS.split(",")) == DEFAULT_FORMATS
+    assert set(shared_arguments.UNITS) - {"file"} == set(MILLIMETRES)
+    assert f"{READ} file" == shared_arguments.SCULPT
+    assert "".join(shared_arguments.FORMATS.split()).split(",") == list(FORMATS)
+    assert tuple(shared_arguments.DEFAULT_FORMATS.split(",")) == DEFAULT_FORMATS
 
 
 def test_operations_are_all_described(capsys: pytest.CaptureFixture[str]) -> None:

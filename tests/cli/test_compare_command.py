@@ -1,7 +1,6 @@
 """``holdwright compare``: what a revised sculpt changes of the finished hold."""
 
 import json
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -9,13 +8,11 @@ import pypdfium2
 import pytest
 from scipy.spatial.transform import Rotation
 
-from holdwright.cli.main import main
+from cli.runs import Run
 from holdwright.geometry.mesh.frame import move_points, placement
 from holdwright.geometry.mesh.solid import Solid
 from mesh_files import write_obj
 from shapes import block, boulder, sphere
-
-Run = Callable[..., tuple[int, str, str]]
 
 STEPS = [
     ("import_sculpt", {"unit": "mm"}),
@@ -48,24 +45,13 @@ def recipe(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def running(*words: object) -> tuple[int, str, str]:
-        code = main(["compare", *(str(word) for word in words)])
-        told = capsys.readouterr()
-        assert "Traceback" not in told.err
-        return code, told.out, told.err
-
-    return running
-
-
 def test_a_revised_sculpt_that_was_moved_is_brought_back_and_what_changed_is_told(
     run: Run, recipe: Path, tmp_path: Path
 ):
     old, new = with_ball(20.0), with_ball(24.0)
     files = write_obj(tmp_path / "old.obj", old), write_obj(tmp_path / "new.obj", new.moved(MOTION))
     page = tmp_path / "page.html"
-    code, out, _ = run(recipe, *files, "--json", "--sheet", page)
+    code, out, _ = run("compare", recipe, *files, "--json", "--sheet", page)
     found = json.loads(out)
     assert code == 0
     written = page.read_text()
@@ -97,7 +83,7 @@ def test_a_revised_sculpt_that_was_moved_is_brought_back_and_what_changed_is_tol
 
 def test_the_very_file_has_not_changed(run: Run, recipe: Path, tmp_path: Path):
     file = write_obj(tmp_path / "lump.obj", with_ball(20.0))
-    code, out, _ = run(recipe, file, file)
+    code, out, _ = run("compare", recipe, file, file)
     assert code == 0
     assert out.startswith("lump to lump: size, volume and findings as before\n")
     assert "The new sculpt lies where the old one lay." in out
@@ -112,7 +98,7 @@ def test_two_recipes_are_compared_on_one_sculpt(run: Run, recipe: Path, tmp_path
     other = tmp_path / "deeper.json"
     other.write_text(json.dumps({**content, "steps": steps}))
     page = tmp_path / "page.pdf"
-    code, out, _ = run(recipe, file, file, "--recipe-after", other, "--sheet", page)
+    code, out, _ = run("compare", recipe, file, file, "--recipe-after", other, "--sheet", page)
     assert code == 0
     assert out.startswith("lump to lump: 3.0 mm shallower, ")
     assert "3.00 mm less at most" in out, "cut 3 mm deeper: the surface in front stays"
@@ -125,10 +111,10 @@ def test_two_recipes_are_compared_on_one_sculpt(run: Run, recipe: Path, tmp_path
 
 def test_a_page_that_cannot_be_written_is_refused_at_once(run: Run, recipe: Path, tmp_path: Path):
     file = write_obj(tmp_path / "lump.obj", with_ball(20.0))
-    code, _, told = run(recipe, file, file, "--sheet", tmp_path / "page.doc")
+    code, _, told = run("compare", recipe, file, file, "--sheet", tmp_path / "page.doc")
     assert code != 0
     assert "let the name end in .pdf or .html" in told
-    code, _, told = run(recipe, file, file, "--sheet", tmp_path / "none" / "page.pdf")
+    code, _, told = run("compare", recipe, file, file, "--sheet", tmp_path / "none" / "page.pdf")
     assert code != 0
     assert "there is no such folder" in told
 
@@ -136,7 +122,7 @@ def test_a_page_that_cannot_be_written_is_refused_at_once(run: Run, recipe: Path
 def test_another_sculpt_altogether_is_a_sentence(run: Run, recipe: Path, tmp_path: Path):
     old = write_obj(tmp_path / "lump.obj", with_ball(20.0))
     new = write_obj(tmp_path / "plank.obj", block(150.0, 40.0, 40.0))
-    code, out, told = run(recipe, old, new, "--json")
+    code, out, told = run("compare", recipe, old, new, "--json")
     assert code == 3
     assert "plank.obj is to be compared as a revision of lump.obj, but only" in told
     assert "it is another sculpt altogether" in json.loads(out)["refused"]
@@ -144,13 +130,13 @@ def test_another_sculpt_altogether_is_a_sentence(run: Run, recipe: Path, tmp_pat
 
 def test_a_step_that_fails_names_the_sculpt(run: Run, recipe: Path, tmp_path: Path):
     old = write_obj(tmp_path / "lump.obj", with_ball(20.0))
-    code, _, told = run(recipe, old, old, "--set", "s2.height=500")
+    code, _, told = run("compare", recipe, old, old, "--set", "s2.height=500")
     assert code == 4
     assert "lump.obj: Step 2" in told
 
 
 def test_a_missing_file_is_a_sentence(run: Run, recipe: Path, tmp_path: Path):
     old = write_obj(tmp_path / "lump.obj", with_ball(20.0))
-    code, _, told = run(recipe, old, tmp_path / "none.obj")
+    code, _, told = run("compare", recipe, old, tmp_path / "none.obj")
     assert code == 3
     assert "Cannot read none.obj" in told

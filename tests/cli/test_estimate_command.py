@@ -1,15 +1,13 @@
 """``holdwright estimate``, and the same figures in the report of a replay."""
 
 import json
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 import trimesh
 
 import shapes
-
-Run = Callable[..., tuple[int, str, str]]
+from cli.runs import Run
 
 STEPS = [("import_sculpt", {"unit": "mm"}), ("trim_base", {})]
 

@@ -1,7 +1,6 @@
 """``holdwright joint``, on a sculpt that is finished in a few quick steps."""
 
 import json
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -9,8 +8,7 @@ import pytest
 import trimesh
 
 import shapes
-
-Run = Callable[..., tuple[int, str, str]]
+from cli.runs import Run
 
 STEPS = [
     ("import_sculpt", {"unit": "mm"}),

@@ -1,7 +1,6 @@
 """``holdwright strength``, and the same figures in report and sheet of an export."""
 
 import json
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import trimesh
 
 import finished
 import shapes
+from cli.runs import Run
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.job import export
 from holdwright.export.options import ExportOptions
@@ -18,8 +18,6 @@ from holdwright.progress import SILENT
 from holdwright.sheet.choice import SheetChoice
 from holdwright.strength.hold_strength import hold_strength
 from strength.lipped import lipped_hold
-
-Run = Callable[..., tuple[int, str, str]]
 
 STEPS = [("import_sculpt", {"unit": "mm"}), ("trim_base", {}), ("cut_bore", {"screw": "M10 ISO 4762"})]
 

@@ -99,6 +99,37 @@ def data_folder(tmp_path) -> Path:
     return folder
 
 
+@pytest.fixture
+def shown(qtbot):
+    """Shows a widget in a window of its own, with the keyboard on it."""
+
+    def show(widget, width=340, height=760):
+        qtbot.addWidget(widget)
+        widget.resize(width, height)
+        with qtbot.waitExposed(widget):
+            widget.show()
+        widget.activateWindow()
+        qtbot.waitUntil(widget.isActiveWindow)
+        return widget
+
+    return show
+
+
+@pytest.fixture
+def view(qtbot):
+    """A view on screen that jumps rather than flies, seen square on from the front."""
+    from holdwright.gui.viewport.viewport import Viewport
+
+    made = Viewport()
+    made.animated = False
+    made.resize(480, 360)
+    qtbot.addWidget(made)
+    with qtbot.waitSignal(made.frame_drawn, timeout=20_000):
+        made.show()
+    yield made
+    made.close_view()
+
+
 def _drawn() -> list[str]:
     """Name the classes of what the test has drawn and is still alive."""
     return [type(each).__name__ for each in gc.get_objects() if _is_heavy(type(each))]

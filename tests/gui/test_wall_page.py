@@ -1,31 +1,21 @@
 """A wall in the window: holds dragged, turned, moved by keys, added, taken off, spread, saved; one window."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
 from holdwright.gui.document import questions, wall_work
-from holdwright.wall.hanging_hold import HangingHold
 from holdwright.wall.wall_file import load_wall
+from wall.hanging import BAR
 from whole_window import LEFT, WAIT, answering, drop, open_window, window
 
 __all__ = ["open_window", "window"]
 
-BAR = HangingHold(
-    "bar",
-    np.array([(-50.0, -30.0), (50.0, -30.0), (50.0, 30.0), (-50.0, 30.0)]),
-    ((0.0, 0.0),),
-    ((-40.0, 0.0), (45.0, 20.0)),
-    0.5,
-    ("M10 x 40",),
-    2.0,
-    18.0,
-    one_way_up=False,
-)
+CENTRED = replace(BAR, bores=((0.0, 0.0),))
 GRID = {"pitch_x": 200, "pitch_y": 200, "edge_x": 100, "edge_y": 100}
 
 
@@ -35,7 +25,7 @@ def wall_file(tmp_path, monkeypatch) -> Path:
     (tmp_path / "made").mkdir()
     listed = {"holds": [{"name": "bar", "count": 3, "key": "k"}]}
     (tmp_path / "made" / "set.report.json").write_text(json.dumps(listed), "utf-8")
-    monkeypatch.setattr(wall_work, "hanging_holds", lambda _folder: {"bar": (BAR, 3)})
+    monkeypatch.setattr(wall_work, "hanging_holds", lambda _folder: {"bar": (CENTRED, 3)})
     placed = [{"hold": "bar", "t_nut": "B2"}, {"hold": "bar", "t_nut": "D2"}]
     path = tmp_path / "north.json"
     content = {"panels": {"width": 1000, "height": 1000}, "t_nuts": GRID, "placed": placed}

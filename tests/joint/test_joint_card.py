@@ -8,56 +8,20 @@ import numpy as np
 import pytest
 
 import shapes
-from holdwright.catalogue.catalogue import load_catalogue, look_up
+from holdwright.catalogue.catalogue import look_up
 from holdwright.errors import CatalogueError, GeometryError, ParameterError
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, Rim, ScrewHole
-from holdwright.hold.finding import Finding
-from holdwright.hold.finding_builder import finding_table
+from holdwright.hold.feature import Bore
 from holdwright.hold.hold import CORE, SHELL, Hold
-from holdwright.joint.cautions import BROKEN_BY_HAND, CAUTIONS, DUST, EDGES, cautions_for
 from holdwright.joint.conditions import conditions
 from holdwright.joint.findings import joint_findings
-from holdwright.joint.holding_findings import HOLDS, verdict
-from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.joint_card import joint_cards
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.joint.joint_shape import joint_shape
 from holdwright.joint.json_values import plain_joint
-from holdwright.joint.on_the_wall import wall_practice
-from holdwright.joint.screws import Ground
-
-CATALOGUE = load_catalogue()
-SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
-
-
-def bored(solid: Solid, *places: tuple[float, float], seat: float = 25.0) -> Hold:
-    hold = Hold()
-    bores = []
-    for x, y in places:
-        solid = cut_hole(solid, Hole(x, y, seat, 11.0, 31.0, 30.0)).solid
-        bores.append(Bore(x, y, (0.0, 0.0, 1.0), 11.0, 31.0, seat, seat, SCREW, WASHER))
-    return hold.with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), *bores)
-
-
-def block(*places: tuple[float, float]) -> Hold:
-    return bored(shapes.block(120.0, 100.0, 40.0), *(places or ((0.0, 0.0),)))
-
-
-def cards(hold: Hold, **changes: object) -> tuple[JointCard, ...]:
-    wanted = dataclasses.replace(conditions(CATALOGUE), **changes)
-    return joint_cards(joint_shape(hold), wanted, CATALOGUE)
-
-
-def codes(found: tuple[JointCard, ...]) -> set[str]:
-    return {finding.code for finding in joint_findings(found)}
-
-
-def judged(found: tuple[JointCard, ...]) -> Finding:
-    finding = verdict(joint_findings(found))
-    assert finding is not None
-    return finding
+from joint.blocks import CATALOGUE, SCREW, WASHER, block, bored, cards, codes, judged
 
 
 def test_figures_of_a_block_by_hand():
@@ -110,30 +74,6 @@ def test_the_window_is_where_the_figures_meet_their_limits():
     assert f"At {low:.0f} to {high:.0f} N m it holds by friction." in loose.advice
 
 
-def test_without_a_usable_torque_wood_screws_hold():
-    found = cards(block(), factor=3.0)
-    assert found[0].window.range is None
-    finding = judged(found)
-    assert (finding.code, finding.severity) == ("holds_with_screws", "warning")
-    assert finding.measured > finding.limit == 2
-    assert f"{found[0].screws.value:g} wood screws" in finding.message
-
-
-def test_two_bolts_hold_twice_as_much_about_their_middle():
-    (one,) = cards(block(), least=(0.2, 0.0))
-    two = cards(block((-30.0, 0.0), (30.0, 0.0)), least=(0.2, 0.0))
-    assert len(two) == 2
-    assert two[0].slip.value == pytest.approx(2 * one.slip.value)
-    assert two[0].spin == two[1].spin
-    assert two[0].preload == one.preload
-
-
-def test_bolts_that_lock_each_other_are_told():
-    finding = judged(cards(block((-30.0, 0.0), (30.0, 0.0))))
-    assert (finding.code, finding.severity) == ("holds_by_friction", "note")
-    assert "lock each other" in finding.message
-
-
 def test_split_or_whole_gives_the_same_card():
     hold = block()
     cutter = shapes.frustum(30.0, 24.0, 80.0)
@@ -166,25 +106,6 @@ def test_an_overhang_pulls_the_hold_off():
     friction = level.friction_torque.value / level.friction_radius.value * 1000.0
     assert level.slip.value == pytest.approx(friction / (0.2 * 160 * 9.80665))
     assert max(level.spin.value, level.slip.value, level.overturning.value) < 20.0
-
-
-def test_findings_name_what_is_wrong():
-    assert "seat_overloaded" in codes(cards(block(), torque=40.0))
-    assert "seat_overloaded" in codes(cards(block(), bare=True))
-    assert "bolt_overloaded" in codes(
-        cards(block(), torque=60.0, screw=CATALOGUE.screw("M8 ISO 4762"), bare=True)
-    )
-    thin = bored(shapes.block(120.0, 100.0, 40.0), (0.0, 0.0), seat=20.5)
-    assert "bolt_too_long" not in codes(cards(thin))
-    assert "bolt_too_long" in codes(cards(thin, behind=0.0, bare=True))
-    assert "edge_lifts" in codes(cards(block((45.0, 35.0))))
-    tall = bored(shapes.block(120.0, 100.0, 400.0), (0.0, 0.0), seat=300.0)
-    assert {"no_bolt_long_enough", "does_not_hold"} <= codes(cards(tall))
-    wide = CATALOGUE.washer("M10 extra large washer ISO 7094")
-    assert "washer_wider_than_pocket" in codes(cards(block(), washer=wide))
-    small = bored(shapes.block(50.0, 50.0, 40.0), (0.0, 0.0))
-    assert cards(small)[0].screws.value is None
-    assert any(each.severity == "error" for each in joint_findings(cards(small)))
 
 
 @pytest.mark.parametrize(
@@ -314,61 +235,6 @@ def test_a_speck_that_faces_the_load_is_no_grip():
     assert found.arms[found.loads.directions[:, 1] == -1.0].max() == 90.0
 
 
-def test_wood_screws_there_count_with_their_levers():
-    """By hand: M = r1 sum r^2 capped where the farther screw gives in; the one on the bolt does nothing."""
-    bare = block()
-    holes = [
-        ScrewHole(x, y, (0.0, 0.0, 1.0), 5.5, 10.4, 90.0, 12.0, 12.0, "5 mm countersunk wood screw")
-        for x, y in ((30.0, 0.0), (0.0, 40.0), (0.0, 0.0))
-    ]
-    (without,), (with_screws,) = cards(bare), cards(replace(bare, features=(*bare.features, *holes)))
-    capacity = with_screws.existing_screws[0].capacity
-    assert [each.lever for each in with_screws.existing_screws] == pytest.approx([30.0, 40.0, 0.0])
-    carried = capacity / 40.0 * (30.0**2 + 40.0**2) / 1000.0
-    assert with_screws.screw_torque.value == pytest.approx(carried)
-    friction, applied = without.friction_torque.value, without.applied_torque.value
-    assert with_screws.friction_torque.value == pytest.approx(friction)
-    assert with_screws.spin.value == pytest.approx((friction + carried) / applied)
-    assert with_screws.window.enough["spin"] < without.window.enough["spin"]
-    assert with_screws.screws.value < without.screws.value
-    told = plain_joint(joint_shape(replace(bare, features=(*bare.features, *holes))), [with_screws])
-    (bore,) = told["bores"]
-    assert [each["lever_mm"] for each in bore["screws_there"]] == pytest.approx([30.0, 40.0, 0.0])
-    for key in (
-        "preload_N",
-        "seat_pressure_MPa",
-        "friction_torque_Nm",
-        "spin_safety",
-        "slip_safety",
-        "lift_safety",
-        "bolt",
-        "torque_window_Nm",
-    ):
-        assert bore["limits"][key], key
-    for key in (
-        *bore["limits"],
-        "friction_radius_mm",
-        "applied_torque_Nm",
-        "screws_needed",
-        "screw_torque_Nm",
-    ):
-        assert bore["sources"][key], key
-
-
-def test_two_bolts_clamp_twice_as_hard_about_their_middle():
-    least = 0.2, 0.0
-    (one,), (left, right) = cards(block(), least=least), cards(block((-25.0, 0.0), (25.0, 0.0)), least=least)
-    assert left.slip.value == pytest.approx(2 * one.slip.value)
-    # The worst load turns about the line through both: nothing is gained but their pull.
-    assert left.lift.value == pytest.approx(2 * one.lift.value, rel=0.1)
-    # Each presses on its own cone, 25 mm from the middle.
-    wider = left.friction_radius.value / one.friction_radius.value
-    assert 25.0 < left.friction_radius.value < 25.0 + one.friction_radius.value
-    assert left.friction_torque == right.friction_torque
-    assert left.friction_torque.value == pytest.approx(2 * wider * one.friction_torque.value, rel=0.03)
-    assert left.seat_pressure.value == pytest.approx(one.seat_pressure.value)
-
-
 def test_load_cases_stand_side_by_side():
     """By hand: all act as the load requested does, so that lift and overturning go with their forces."""
     (card,) = cards(block())
@@ -385,58 +251,6 @@ def test_load_cases_stand_side_by_side():
     assert found["heavy adult"][1].spin.likely == pytest.approx(alone.spin.value)
 
 
-def test_two_bolts_lock_each_other_against_turning():
-    (one,), (left, right) = cards(block()), cards(block((-25.0, 0.0), (25.0, 0.0)))
-    assert one.bolt_torque.value == 0.0
-    assert one.screws.value >= 1
-    # Both 25 mm from their middle: M = 2 F r, F of a shank of 8.6 mm in 25 mm of PETG and 18 mm of plywood.
-    shear = Ground(left.conditions.panel, 27.0).bolt(left.hardware, 25.0)
-    assert 2000.0 < shear.force < 6000.0
-    assert left.bolt_torque.value == pytest.approx(2 * shear.force * 25.0 / 1000.0)
-    for card in (left, right):
-        assert card.screws.value == card.screws.range.low == card.screws.range.high == 0
-        assert card.spin.value == pytest.approx(
-            (card.friction_torque.value + card.bolt_torque.value) / card.applied_torque.value
-        )
-        assert card.window.range is not None
-    assert "holds_with_screws" not in codes((left, right))
-    first, *_ = joint_findings((left, right))
-    assert (first.code, first.severity) == ("holds_by_friction", "note")
-    assert "its bolts lock each other" in first.message
-
-
-@pytest.mark.parametrize("torque", [3.0, 8.0, 12.0, 16.0])
-def test_the_screws_are_enough_at_the_low_end_of_their_window(torque):
-    hold = block()
-    (card,) = cards(hold, torque=torque)
-    count, (low, high) = int(card.screws.value), card.window.range_with_screws
-    assert count >= 1
-    assert low <= max(torque, card.window.enough["overturning"]) + 1e-9
-    assert high == card.window.most
-    fixed = [
-        ScrewHole(each.x, each.y, (0.0, 0.0, 1.0), 5.5, 10.4, 90.0, 37.0, 37.0, each.row.name)
-        for each in card.further_screws[:count]
-    ]
-    (at_low,) = cards(replace(hold, features=(*hold.features, *fixed)), torque=low)
-    assert at_low.screws.value == 0
-    assert at_low.spin.value >= 1.0 - 1e-6
-    (fewer,) = cards(replace(hold, features=(*hold.features, *fixed[:-1])), torque=low)
-    assert fewer.screws.value == 1
-    assert card.screws.range.low <= count <= card.screws.range.high
-
-
-def test_screws_to_set_are_told_with_place_and_length():
-    shape = joint_shape(block())
-    (card,) = joint_cards(shape, conditions(CATALOGUE), CATALOGUE)
-    (bore,) = plain_joint(shape, [card])["bores"]
-    assert len(bore["screws_to_set"]) == bore["screws_needed"] == card.screws.value
-    assert bore["screws_with_room"] == len(card.further_screws) >= 4
-    # 37 mm under the head (40 less 0.5 and a cone of 2.45), 2.45 and 18 mm of panel: 57.5, so 60.
-    first = bore["screws_to_set"][0]
-    assert (first["length_mm"], first["mode"]) == (60.0, "f")
-    assert first["lever_mm"] == pytest.approx(np.hypot(*first["at_mm"]))
-
-
 def test_a_leaning_bolt_is_longer_than_its_seat_is_high():
     upright = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
     lean = np.radians(15.0)
@@ -448,79 +262,3 @@ def test_a_leaning_bolt_is_longer_than_its_seat_is_high():
     )
     # 25 + 18 mm of hold and panel, which may be 3 % thicker, along the axis; the rest does not lean.
     assert leant.bolt.shortest - straight.bolt.shortest == pytest.approx(43.54 * (1 / np.cos(lean) - 1))
-
-
-@pytest.mark.parametrize("factor", [0.1, 0.3, 1.0, 2.0, 5.0, 20.0])
-@pytest.mark.parametrize("torque", [2.0, 12.0, 60.0])
-def test_each_joint_has_one_verdict(factor: float, torque: float):
-    found = joint_findings(cards(block(), torque=torque, factor=factor))
-    assert sum(each.code in (*HOLDS, "does_not_hold") for each in found) == 1
-    decides = verdict(found)
-    assert decides is not None
-    assert decides.severity == max(
-        (each.severity for each in found), key=["note", "warning", "error"].index
-    ) or (decides.code in HOLDS)
-    assert all(each.where is not None for each in found)
-
-
-def test_what_is_likely_decides_and_the_least_warns():
-    (card,) = cards(block(), factor=0.2)
-    for share, code in ((0.9, "holds_by_friction"), (1.1, "holds_with_screws")):
-        found = joint_findings(cards(block(), factor=0.2 * share * card.spin.value))
-        told = {each.code: each for each in found}
-        assert code in told
-        assert ("may_turn" in told) == (code == "holds_by_friction")
-    assert "may_turn" not in codes(cards(block(), factor=0.2 * 0.98 * card.spin.range.low))
-
-
-def test_that_it_may_rock_with_the_least_preload_is_a_note():
-    (card,) = cards(block(), factor=0.2)
-    safety = card.overturning
-    for factor, rocks in ((0.98 * safety.range.low, False), (0.95 * safety.value, True)):
-        found = {each.code: each for each in joint_findings(cards(block(), factor=0.2 * factor))}
-        assert ("may_rock" in found) == rocks
-    assert found["may_rock"].severity == "note"
-    assert "may_rock" not in codes(cards(block(), factor=0.2 * 1.05 * safety.value))
-
-
-def test_advice_is_not_given_where_it_is_false():
-    sunk = next(row for row in CATALOGUE.screws if row.name == "M10 countersunk socket ISO 10642")
-    for torque in (12.0, 25.0, 60.0):
-        flat = joint_findings(cards(block(), torque=torque))
-        assert not any("times as wide" in each.advice for each in flat)
-        hold = bored(shapes.block(120.0, 100.0, 40.0), (0.0, 0.0))
-        (bore,) = hold.find(Bore)
-        coned = replace(bore, screw=sunk.name, washer=None, cone_angle=sunk.head.angle)
-        (card,) = joint_cards(
-            replace(joint_shape(hold), bores=(coned,)),
-            replace(conditions(CATALOGUE), torque=torque),
-            CATALOGUE,
-        )
-        assert not any("washer under the head" in each.advice for each in joint_findings((card,)))
-
-
-PROMISES = ("for years", "stays put", "stay put", "will hold", "is safe", "guarantee", "bears for")
-
-
-def test_no_sentence_promises():
-    said = [text for row in finding_table().values() for text in (row.text, row.advice)]
-    said += [*CAUTIONS, DUST, EDGES, *(text for _, text in wall_practice(cards(block())[0]))]
-    assert not [text for text in said for promise in PROMISES if promise in text.lower()]
-
-
-def test_what_to_do_on_the_wall_goes_by_the_card():
-    (card,) = cards(block(), torque=11.0, mass=50.0, factor=2.0)
-    steps = dict(wall_practice(card))
-    assert "11 N m" in steps["Tighten"]
-    assert f"{card.window.most:.3g} N m at most" in steps["Tighten"]
-    assert "100 kg" in steps["Prove"]
-    assert "65 degrees" in steps["Keep cool"]
-    unknown = replace(card.conditions.material, heat_deflection=None, glass_transition=None)
-    assert "Keep cool" not in dict(wall_practice(cards(block(), material=unknown)[0]))
-
-
-def test_cautions_go_by_what_is_advised():
-    assert cautions_for([], sanded=False) == CAUTIONS
-    assert cautions_for(["hold_slips"], sanded=True) == (*CAUTIONS, DUST)
-    assert cautions_for(["cut_leaves_sharp_edge"], sanded=False) == (*CAUTIONS, DUST, EDGES)
-    assert {code.partition(":")[0] for code in finding_table()} >= BROKEN_BY_HAND

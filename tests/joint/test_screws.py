@@ -14,7 +14,8 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.frame import lean
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, ScrewHole, holes
+from holdwright.hold.cut_surfaces import holes
+from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.joint.screw_sites import screw_sites
 from holdwright.joint.screws import Ground, ScrewHeld, screws_held, screws_needed, torque_held
 from shapes import block

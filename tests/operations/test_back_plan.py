@@ -16,6 +16,7 @@ from holdwright.operations.base import Outcome, Run
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope, ScaleToEnvelopeParameters
 from holdwright.operations.trim_base import TrimBase
 from holdwright.operations.trim_parameters import TRIM_BASE, TrimBaseParameters
+from operations.outcomes import codes
 from shapes import block, boulder, frustum, sphere
 
 
@@ -40,10 +41,6 @@ def scale_and_trim(hold: Hold, trim_parameters: dict | None = None, **parameters
     run = Run(Catalogue(), ahead={TRIM_BASE: asked})
     scaled = ScaleToEnvelope().apply(hold, ScaleToEnvelopeParameters(**parameters), run)
     return scaled, TrimBase().apply(scaled.hold, asked, Run(Catalogue()))
-
-
-def codes(outcome: Outcome) -> list[str]:
-    return [finding.code for finding in outcome.findings]
 
 
 def back_of(before: Hold, after: Hold) -> float:

@@ -14,6 +14,7 @@ from holdwright.operations.base import Run
 from holdwright.operations.chamfer_tips import ChamferTips, ChamferTipsParameters
 from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import PointPick
+from operations.outcomes import codes
 from shapes import block, boulder
 from tipped import cone, ear, plate, roof, sideways, standing
 
@@ -22,10 +23,6 @@ def chamfer(solid, *features, sized=True, limit=90.0, **parameters):
     parameters["limit"] = limit
     hold = Hold(sized=sized).with_whole(solid, *features)
     return ChamferTips().apply(hold, ChamferTipsParameters(**parameters), Run(catalogue=None))
-
-
-def codes(outcome):
-    return [finding.code for finding in outcome.findings]
 
 
 def pick(x, y, z):

@@ -12,16 +12,12 @@ from boring import CATALOGUE, bored, codes, rock
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
-from holdwright.operations.base import Outcome
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from operations.outcomes import finding
 from shapes import block
 
 FLATS = math.sqrt(2 * np.pi / 128 / math.sin(2 * np.pi / 128)) * math.cos(np.pi / 128)
-
-
-def finding(outcome: Outcome, code: str):
-    return next(each for each in outcome.findings if each.code == code)
 
 
 def wedge() -> Solid:

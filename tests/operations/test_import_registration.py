@@ -16,6 +16,7 @@ from holdwright.hold.earlier_sculpt import EarlierSculpt, remembered
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import OperationCache, Outcome, Run
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
+from operations.outcomes import codes
 from sculpts import piece, sculpt
 from shapes import block, boulder, sphere
 
@@ -40,10 +41,6 @@ def imported(of: Sculpt, earlier: EarlierSculpt | None = None, **parameters) -> 
 
 def memory_of(of: Sculpt, scale: float | None = None) -> EarlierSculpt:
     return remembered(of, of.origin, np.eye(4), scale)
-
-
-def codes(outcome: Outcome) -> list[str]:
-    return [finding.code for finding in outcome.findings]
 
 
 @pytest.mark.parametrize("origin", [(0.0, 0.0, 0.0), (500.0, -300.0, 20.0)])

@@ -18,6 +18,7 @@ from holdwright.hold.hold import WHOLE, Hold
 from holdwright.operations.base import Outcome, Run
 from holdwright.operations.trim_base import TrimBase
 from holdwright.operations.trim_parameters import TrimBaseParameters
+from operations.outcomes import codes
 from shapes import block, boulder, frustum, ring, sphere
 
 POLYGON = 64 / np.pi * np.sin(2 * np.pi / 128)
@@ -42,10 +43,6 @@ def holding(solid: Solid, *features) -> Hold:
 
 def at(solid: Solid, x: float, y: float, z: float) -> Solid:
     return solid.moved(placement(shift=np.array([x, y, z])))
-
-
-def codes(outcome: Outcome) -> list[str]:
-    return [finding.code for finding in outcome.findings]
 
 
 def rim(outcome: Outcome) -> Rim:

@@ -27,17 +27,13 @@ import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.joint.bolt_length import length_tolerance
+from outside.other_tables import require
 
 SIZES = {"M8": "M8-1.25", "M10": "M10-1.5", "M12": "M12-1.75"}
 
 
 def _file(package: str, version: str, name: str) -> str:
-    try:
-        met = metadata.version(package)
-    except metadata.PackageNotFoundError:
-        pytest.skip(f"{package} {version} is not installed (pip install --no-deps {package}=={version})")
-    if met != version:
-        pytest.skip(f"{package} is {met}, the comparison was made with {version}")
+    require(package, version)
     path = next(path for path in metadata.files(package) or () if str(path) == name)
     return path.read_text("utf-8-sig")
 

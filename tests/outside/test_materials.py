@@ -15,6 +15,7 @@ from importlib import import_module, metadata
 import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue, look_up
+from outside.other_tables import require
 
 NAMES = {
     "PLA": "PLA.GENERIC",
@@ -27,18 +28,9 @@ NAMES = {
 }
 
 
-def _installed(package: str, version: str) -> None:
-    try:
-        met = metadata.version(package)
-    except metadata.PackageNotFoundError:
-        pytest.skip(f"{package} {version} is not installed (pip install --no-deps {package}=={version})")
-    if met != version:
-        pytest.skip(f"{package} is {met}, the comparison was made with {version}")
-
-
 @pytest.mark.parametrize("name", NAMES)
 def test_materials_against_bd_materials(name):
-    _installed("bd_materials", "0.2.5")
+    require("bd_materials", "0.2.5")
     tables = import_module("bd_materials.materials.plastics")
     family = "NYLON" if name == "PA12" else name.split()[0]
     rows = getattr(tables, f"{family}_MATERIALS")
@@ -60,7 +52,7 @@ def test_materials_against_bd_materials(name):
 
 @pytest.mark.parametrize("name", ["PLA", "ABS", "PETG", "PC", "TPU 95A"])
 def test_densities_against_py_materials(name):
-    _installed("py-materials", "3.10.0")
+    require("py-materials", "3.10.0")
     path = next(
         path for path in metadata.files("py-materials") or () if str(path) == "pymat/data/plastics.toml"
     )

@@ -119,7 +119,7 @@ def test_steps_out_of_order_twice_or_without_a_first_are_told_at_once() -> None:
 
 
 def test_a_newer_format_is_refused_in_one_sentence() -> None:
-    with pytest.raises(RecipeError, match=r"by a newer Holdwright \(format 2; this one reads 1\)"):
+    with pytest.raises(RecipeError, match=r"for a newer Holdwright \(format 2; this one reads 1\)"):
         recipe_of({"format": 2, "steps": "whatever"})
 
 

@@ -4,9 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from holdwright.cli import commands
 from holdwright.cli.main import main
-from holdwright.sets import hold_log
 from holdwright.sets.hold_log import LogEntry, add_entry, due, read_log
 
 
@@ -27,10 +25,6 @@ def listed(folder: Path, capsys: pytest.CaptureFixture[str], on: str) -> dict[st
     capsys.readouterr()
     assert log(folder, "--on", on, "--json") == 0
     return json.loads(capsys.readouterr().out)
-
-
-def test_the_words_of_the_command_are_those_of_the_log():
-    assert commands.EVENTS == hold_log.EVENTS
 
 
 def test_what_is_written_is_read_again(tmp_path):

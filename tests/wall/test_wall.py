@@ -19,18 +19,7 @@ from holdwright.wall.wall_drawing import scale_for
 from holdwright.wall.wall_file import ClimbingWall, load_wall
 from holdwright.wall.wall_findings import wall_findings
 from holdwright.wall.wall_plan import WallPlan, marked
-
-BAR = HangingHold(
-    "bar",
-    np.array([(-50.0, -30.0), (50.0, -30.0), (50.0, 30.0), (-50.0, 30.0)]),
-    ((10.0, 0.0),),
-    ((-40.0, 0.0), (45.0, 20.0)),
-    0.5,
-    ("M10 x 40",),
-    2.0,
-    18.0,
-    one_way_up=False,
-)
+from wall.hanging import BAR
 
 
 def wall(*placed: dict[str, object], **others: object) -> ClimbingWall:

@@ -10,7 +10,8 @@ from holdwright.geometry.hole.grip_surface import Pocket
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.thickness import thinnest
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.hold.feature import BackPocket, Collar, holes
+from holdwright.hold.cut_surfaces import holes
+from holdwright.hold.feature import BackPocket, Collar
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.progress import Progress

@@ -8,7 +8,7 @@ from holdwright.checks.check import Check, Checked
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.measure.narrow_gaps import narrow_gaps
-from holdwright.hold.feature import holes
+from holdwright.hold.cut_surfaces import holes
 from holdwright.hold.finding import point
 from holdwright.hold.finding_builder import new_finding
 from holdwright.progress import Progress

@@ -10,7 +10,7 @@ from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.arrays import Indices, Mask
 from holdwright.geometry.measure.thickness import Thinnest, Walls, near_walls, thinnest
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.hold.feature import holes
+from holdwright.hold.cut_surfaces import holes
 from holdwright.hold.finding_builder import new_finding
 from holdwright.progress import Progress
 

@@ -10,7 +10,8 @@ from holdwright.geometry.measure.edge_radius import SharpPlaces, sharp_places
 from holdwright.geometry.measure.sections import inside
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.relief.pocket import grown
-from holdwright.hold.feature import BackPocket, TipCut, holes
+from holdwright.hold.cut_surfaces import holes
+from holdwright.hold.feature import BackPocket, TipCut
 from holdwright.hold.finding import Finding, point
 from holdwright.hold.finding_builder import counted, new_finding
 from holdwright.progress import Progress

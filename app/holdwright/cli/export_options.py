@@ -2,7 +2,7 @@
 
 import argparse
 
-from holdwright.cli.commands import FORMATS
+from holdwright.cli.shared_arguments import FORMATS
 from holdwright.errors import ParameterError
 from holdwright.export.formats import chosen_formats
 from holdwright.export.options import ExportOptions

@@ -13,11 +13,12 @@ from holdwright.cli.text_format import finding_lines, findings_heading, json_of,
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.hold.feature import BackPocket, Bore
 from holdwright.hold.finding import Finding
+from holdwright.joint.clamped_hold import ENOUGH
 from holdwright.joint.conditions import Conditions, conditions
 from holdwright.joint.figure import Figure
 from holdwright.joint.findings import joint_findings
 from holdwright.joint.holding_findings import verdict
-from holdwright.joint.joint_card import ENOUGH, JointCard, joint_cards
+from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.joint.json_values import plain_joint
 from holdwright.joint.on_the_wall import SOURCE, wall_practice

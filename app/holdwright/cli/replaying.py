@@ -6,7 +6,7 @@ from pathlib import Path
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
-from holdwright.cli.commands import UNITS
+from holdwright.cli.shared_arguments import UNITS
 from holdwright.files.reading import read_sculpt
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.pipeline.assignment import set_parameter

@@ -1,73 +1,24 @@
 """What was done to a hold that later steps, the report and the picture need to know, in mm."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, ClassVar, Self
+from typing import Self
 
 import numpy as np
-from pydantic import Field
 
 from holdwright.errors import GeometryError
-from holdwright.field_texts import add_field_texts
 from holdwright.geometry.arrays import Floats, Mask
-from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.hole.hole import Hole
 from holdwright.geometry.measure.sections import inside, signed_area
-from holdwright.geometry.mesh.frame import move_direction, move_points
-from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.geometry.relief.pocket import BackHoles, ReliefRequest, grown, meets
+from holdwright.geometry.mesh.frame import move_points
+from holdwright.geometry.relief.pocket import ReliefRequest, grown, meets
 from holdwright.hold.finding import Point, point
+from holdwright.hold.placed import OnBack, Placed, Plane
 
 
 @dataclass(frozen=True)
-class _Placed:
-    """Something whose places and directions, named here, follow the hold."""
-
-    __pydantic_config__: ClassVar = {"extra": "forbid", "json_schema_extra": add_field_texts}
-    """The report takes what it says of a feature from here."""
-
-    _places: ClassVar[tuple[str, ...]] = ()
-    _directions: ClassVar[tuple[str, ...]] = ()
-
-    def moved(self, matrix: Floats) -> Self:
-        """Follow the hold through a similarity, a rigid one that keeps z = 0 for what stands on the back."""
-        changes: dict[str, Any] = {
-            name: point(move_points(matrix, np.array(getattr(self, name)))) for name in self._places
-        }
-        for name in self._directions:
-            changes[name] = point(move_direction(matrix, np.array(getattr(self, name))))
-        return replace(self, **changes)
-
-
-@dataclass(frozen=True)
-class _OnBack(_Placed):
-    """Something about an axis that starts on the finished back."""
-
-    x: float
-    y: float
-    """Where the axis meets the finished back, with x."""
-    axis: Annotated[Point, Field(description="Unit vector from the back outward.")]
-    _directions: ClassVar[tuple[str, ...]] = ("axis",)
-
-    def moved(self, matrix: Floats) -> Self:
-        """Follow the hold through a rigid move that keeps the back on z = 0."""
-        x, y, _ = move_points(matrix, np.array([self.x, self.y, 0.0])).tolist()
-        return replace(super().moved(matrix), x=x, y=y)
-
-
-@dataclass(frozen=True)
-class _Plane(_Placed):
-    """A plane with a side."""
-
-    point: Point
-    normal: Point
-    """Its unit normal."""
-    _places, _directions = ("point",), ("normal",)
-
-
-@dataclass(frozen=True)
-class GroundBlock(_Plane):
+class GroundBlock(Plane):
     """The slab the sculpt stood on, left out on import: evidence of where the back is.
 
     The plane is the block's face toward the sculpt, at its centre; its normal points into the sculpt.
@@ -77,7 +28,7 @@ class GroundBlock(_Plane):
 
 
 @dataclass(frozen=True)
-class BackPlane(_Plane):
+class BackPlane(Plane):
     """The plane picked for the back: the finished back lies on it, or above where it cannot.
 
     Its normal points out of the hold.
@@ -85,7 +36,7 @@ class BackPlane(_Plane):
 
 
 @dataclass(frozen=True)
-class FoundBack(_Plane):
+class FoundBack(Plane):
     """Where the scale step found the finished back to be, so that the trim puts it there."""
 
     others: tuple[Point, ...] = ()
@@ -100,7 +51,7 @@ class FoundBack(_Plane):
 
 
 @dataclass(frozen=True)
-class Envelope(_Placed):
+class Envelope(Placed):
     """The size requested."""
 
     rule: str
@@ -120,7 +71,7 @@ class Envelope(_Placed):
 
 
 @dataclass(frozen=True)
-class Rim(_Placed):
+class Rim(Placed):
     """The flat back and the straight edge round it. The finished back is z = 0."""
 
     height: float
@@ -140,7 +91,7 @@ class Rim(_Placed):
 
 
 @dataclass(frozen=True)
-class TipCut(_Placed):
+class TipCut(Placed):
     """A tip cut blunt."""
 
     place: Point
@@ -152,7 +103,7 @@ class TipCut(_Placed):
 
 
 @dataclass(frozen=True)
-class Bore(_OnBack):
+class Bore(OnBack):
     """A bolt's hole with its seat and the pocket above it."""
 
     clearance_diameter: float
@@ -215,7 +166,7 @@ class Bore(_OnBack):
 
 
 @dataclass(frozen=True)
-class ScrewHole(_OnBack):
+class ScrewHole(OnBack):
     """A countersunk hole for a wood screw, which stops the hold from turning."""
 
     diameter: float
@@ -241,7 +192,7 @@ class ScrewHole(_OnBack):
 
 
 @dataclass(frozen=True)
-class BackPocket(_Placed):
+class BackPocket(Placed):
     """The pocket that relieves the finished back."""
 
     depth: float
@@ -277,7 +228,7 @@ class BackPocket(_Placed):
 
 
 @dataclass(frozen=True)
-class Engraving(_Placed):
+class Engraving(Placed):
     """Letters cut into the finished back, or into the ceiling of the pocket that relieves it."""
 
     text: tuple[str, ...]
@@ -303,7 +254,7 @@ class Engraving(_Placed):
 
 
 @dataclass(frozen=True)
-class PartingFace(_OnBack):
+class PartingFace(OnBack):
     """The tapered face between shell and core."""
 
     wall_diameter: float
@@ -315,7 +266,7 @@ class PartingFace(_OnBack):
 
 
 @dataclass(frozen=True)
-class Collar(_OnBack):
+class Collar(OnBack):
     """The solid cylinder round a screw hole, a part of the core."""
 
     diameter: float
@@ -337,21 +288,3 @@ Feature = (
     | PartingFace
     | Collar
 )
-
-
-def holes(features: Iterable[Feature]) -> list[Hole]:
-    """Give all that was cut through a hold, in order: none of it is grip surface."""
-    return [feature.hole for feature in features if isinstance(feature, Bore | ScrewHole)]
-
-
-def back_holes(features: Sequence[Feature]) -> BackHoles:
-    """Give the same by kind, for a pocket in the back."""
-    bores, screws = ([each.hole for each in features if isinstance(each, kind)] for kind in (Bore, ScrewHole))
-    return BackHoles(bores, screws)
-
-
-def hold_surface(mesh: Mesh, features: Sequence[Feature]) -> HoldSurface:
-    """Tell a hold's grip surface from its rim, its back and what was cut into it."""
-    rims = [feature.height for feature in features if isinstance(feature, Rim)]
-    pockets = [feature for feature in features if isinstance(feature, BackPocket)]
-    return HoldSurface(mesh, holes(features), rims[-1] if rims else 0.0, pockets)

@@ -8,7 +8,7 @@ import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.geometry.hole.bore_places import PULL, BoreCriteria, Place, PlaceField, worth
+from holdwright.geometry.hole.bore_places import PULL, BoreCriteria, Place, PlaceField, Rated, worth
 from holdwright.geometry.hole.hole_figures import BoreFigures
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
@@ -49,7 +49,7 @@ OPEN = 500.0
 
 
 @dataclass(frozen=True)
-class FoundPlace:
+class FoundPlace(Rated):
     """A place for the bore, with the safeties there and a sentence that says why it is good or not."""
 
     place: Place
@@ -59,16 +59,6 @@ class FoundPlace:
     """Each figure relative to what is required, least first: of safeties, 1. The place's own are relative to
     what this back attains, as it was searched by."""
     reason: str
-
-    @property
-    def limited_by(self) -> Limit:
-        """Which figure is least, relative to what is required of it."""
-        return next(iter(self.ratios))
-
-    @property
-    def margin(self) -> float:
-        """The least ratio: 1 is everything as required."""
-        return self.ratios[self.limited_by]
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,9 +1,7 @@
 """The joint card: every figure of a bolted joint, with its limit and its source."""
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from operator import mul
+from dataclasses import dataclass
 
 from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
@@ -21,28 +19,17 @@ from holdwright.joint.bolt_figures import (
     tool_reach,
 )
 from holdwright.joint.bolt_length import BoltLength
+from holdwright.joint.clamped_hold import ENOUGH, SHEAR, ClampedHold
 from holdwright.joint.conditions import BoltAssembly, Conditions
 from holdwright.joint.core_figures import core_figures
 from holdwright.joint.figure import Figure, sources
 from holdwright.joint.joint_shape import JointShape
 from holdwright.joint.panel_figures import flange_pressure, most_clamp, pull_through, share_over
 from holdwright.joint.preload import Preload
-from holdwright.joint.screws import (
-    BoltPin,
-    Ground,
-    ScrewHeld,
-    bolt_pins,
-    screws_at,
-    screws_held,
-    screws_needed,
-    torque_held,
-)
-from holdwright.joint.slip_and_spin import MM_IN_M, Demand, Holding, friction_force, holding
-from holdwright.joint.torque_window import TorqueWindow, torque_against_spin, torque_window
+from holdwright.joint.screws import ScrewHeld, torque_held
+from holdwright.joint.slip_and_spin import Holding
+from holdwright.joint.torque_window import TorqueWindow
 from holdwright.ranges import Range
-
-ENOUGH = 1.0
-"""Least spin, slip, lift and overturning."""
 
 _STATICS = (
     "statics of a clamped body; range from the tables' ranges of friction, nut factor and preload that stays"
@@ -57,7 +44,6 @@ _GROUP = (
     "elastic group of fasteners in torsion (Shigley, Mechanical Engineering Design, section 8-12, "
     "section from memory)"
 )
-_SHEAR = "least of the modes a to f of single shear, EN 1995-1-1 equation 8.6, from memory"
 
 
 @dataclass(frozen=True)
@@ -138,21 +124,6 @@ class JointCard:
         return self.bore.x, self.bore.y, self.bore.seat_z
 
 
-@dataclass(frozen=True)
-class _Held:
-    """The hold as all bolts together hold it."""
-
-    shape: JointShape
-    conditions: Conditions
-    clamp: Range
-    """Of all bolts together, N."""
-    holding: Holding
-    cases: tuple[tuple[LoadCase, Holding], ...]
-    screws: tuple[ScrewHeld, ...]
-    further: tuple[ScrewHeld, ...]
-    bolts: tuple[BoltPin, ...]
-
-
 def pressed_by(shape: JointShape, bolts: Sequence[BoltAssembly], conditions: Conditions) -> JointShape:
     """Press each seat with its bolt's head or washer, on the wall as its T-nut holds it."""
     return shape.under(
@@ -175,37 +146,17 @@ def joint_cards(shape: JointShape, conditions: Conditions, catalogue: Catalogue)
         Tightened.of(*seat, conditions, catalogue) for seat in zip(shape.bores, shape.covers, strict=True)
     ]
     shape = pressed_by(shape, [each.hardware for each in tightened], conditions)
-    uprights = [each.bore.axis[2] for each in tightened]
-    clamp = Range.by(
-        lambda *pulls: sum(map(mul, uprights, pulls)), *(each.preload.residual for each in tightened)
-    )
-    reach, friction = conditions.mounted(shape.reach), shape.friction_left(conditions.friction.range)
-    middle = float(shape.reach.middle[0]), float(shape.reach.middle[1])
-    ground = Ground(conditions.panel, conditions.material.allowable_short or 1.0)
-    screws = screws_held(shape.screws, middle, catalogue, ground)
-    further = screws_at(shape.sites, conditions.wood_screw, middle, ground)
-    bolts = bolt_pins(shape.bores, [each.hardware for each in tightened], middle, ground)
-    pinned = torque_held(screws) + torque_held(bolts)
-
-    def held_under(demand: Demand) -> Holding:
-        return holding(demand, shape.contact.pressure.friction_radius, clamp, friction, pinned)
-
-    demand = Demand.of(shape.contact, reach, conditions.load)
-    cases = tuple(
-        (case, held_under(demand.times(case.times(conditions.mass, conditions.factor))))
-        for case in catalogue.load_cases
-    )
-    held = _Held(shape, conditions, clamp, held_under(demand), cases, screws, further, bolts)
+    held = ClampedHold.of(shape, tightened, conditions, catalogue)
     return tuple(_card(each, held) for each in tightened)
 
 
-def _card(bolt: Tightened, held: _Held) -> JointCard:
+def _card(bolt: Tightened, held: ClampedHold) -> JointCard:
     shape, conditions, figures, hardware = held.shape, held.conditions, held.holding, bolt.hardware
     length = length_of(bolt, conditions)
     friction = sources(conditions.friction, conditions.nut_factor)
     bolts, pry = len(shape.bores), figures.pry / len(shape.bores)
     over = share_over(shape.contact.pressure, bolt, shape.reach.middle, bolts, conditions.panel.thickness)
-    window, screws = _window(bolt, held, most_clamp(bolt, conditions, pry, over))
+    window, screws = held.window(bolt, most_clamp(bolt, conditions, pry, over))
     return JointCard(
         bore=bolt.bore,
         hardware=hardware,
@@ -252,7 +203,7 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
         screws=screws,
         further_screws=held.further,
         existing_screws=held.screws,
-        screw_torque=Figure(torque_held(held.screws), "N m", f"{_GROUP}; {_SHEAR}{_rows_of(held.screws)}"),
+        screw_torque=Figure(torque_held(held.screws), "N m", f"{_GROUP}; {SHEAR}{_rows_of(held.screws)}"),
         bolt_torque=Figure(
             torque_held(held.bolts), "N m", f"{_GROUP}, by the bolts' cores; {sources(hardware.strength)}"
         ),
@@ -261,43 +212,8 @@ def _card(bolt: Tightened, held: _Held) -> JointCard:
     )
 
 
-def _window(bolt: Tightened, held: _Held, panel_clamp: float) -> tuple[TorqueWindow, Figure]:
-    """Give the usable torques, and the wood screws needed at the one nearest to what is requested."""
-    shape, conditions, figures = held.shape, held.conditions, held.holding
-    window = torque_window(shape, conditions, bolt.hardware, figures, bolt.area, panel_clamp)
-    screws = _screws(held, window.nearest(conditions.torque))
-    if screws.value is None:
-        return window, screws
-    pinned = torque_held(held.bolts) + torque_held([*held.screws, *held.further[: int(screws.value)]])
-    enough = torque_against_spin(shape, conditions, bolt.hardware, figures, pinned)
-    return replace(window, with_further=enough), screws
-
-
 def _safety(value: Range, how: str) -> Figure:
     return Figure(value.likely, "", f"{how}; {_STATICS}", ENOUGH, "at least", value)
-
-
-def _screws(held: _Held, torque: float) -> Figure:
-    """Count the wood screws needed where bolts are tightened with `torque`, N m."""
-    conditions, figures = held.conditions, held.holding
-    radius, load = held.shape.contact.pressure.friction_radius, conditions.load
-
-    def count(clamp: float, friction: float) -> float:
-        at_torque = clamp * torque / conditions.torque
-        turning = ENOUGH * figures.applied_torque - torque_held(held.bolts)
-        missing = turning - friction_force(at_torque, load, friction) * radius / MM_IN_M
-        needed = screws_needed(missing, held.screws, held.further)
-        return math.inf if needed is None else needed
-
-    # Less friction takes more screws.
-    counts = Range.by(
-        count, held.clamp.reversed, held.shape.friction_left(conditions.friction.range).reversed
-    )
-    source = (
-        "torque beyond that of friction and present screws, carried by screws at the sites farthest from the "
-        f"bolts; {_SHEAR}; {sources(conditions.wood_screw)}"
-    )
-    return Figure(counts.likely if math.isfinite(counts.likely) else None, "", source, range=counts)
 
 
 def _rows_of(screws: tuple[ScrewHeld, ...]) -> str:

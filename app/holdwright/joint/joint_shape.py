@@ -11,7 +11,8 @@ from holdwright.geometry.mesh.boolean import union
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import BackPocket, Bore, PartingFace, Rim, ScrewHole, hold_surface
+from holdwright.hold.cut_surfaces import hold_surface
+from holdwright.hold.feature import BackPocket, Bore, PartingFace, Rim, ScrewHole
 from holdwright.hold.hold import Hold
 from holdwright.joint.bearing import SeatCover, seat_cover
 from holdwright.joint.cone_reach import RIGID, WallSupport, reach_of

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError
 from holdwright.geometry.relief.pocket import ReliefRequest, less, pocket_outlines
-from holdwright.hold.feature import BackPocket, back_holes
+from holdwright.hold.cut_surfaces import back_holes
+from holdwright.hold.feature import BackPocket
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.contact import contact_within
 from holdwright.joint.joint_card import joint_cards

@@ -8,8 +8,9 @@ from holdwright.catalogue.fasteners import Washer
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding_builder import counted
 from holdwright.hold.hold import Hold
+from holdwright.joint.clamped_hold import ENOUGH
 from holdwright.joint.conditions import Conditions
-from holdwright.joint.joint_card import ENOUGH, JointCard, joint_cards
+from holdwright.joint.joint_card import JointCard, joint_cards
 from holdwright.joint.joint_shape import JointShape, joint_shape, loads_on_hold
 from holdwright.joint.loads import Loads
 from holdwright.joint.relief_gain import relief_gain

@@ -13,7 +13,8 @@ from holdwright.geometry.measure.sections import section
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.relief.engraving import FreeBack, Lettering, engrave, least_stroke, set_lines
 from holdwright.geometry.relief.pocket import above_pocket
-from holdwright.hold.feature import BackPocket, Engraving, holes
+from holdwright.hold.cut_surfaces import holes
+from holdwright.hold.feature import BackPocket, Engraving
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import limit_of, new_finding
 from holdwright.hold.hold import Hold

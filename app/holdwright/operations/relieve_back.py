@@ -19,7 +19,8 @@ from holdwright.geometry.relief.pocket import (
     opens_into,
     pocket_outlines,
 )
-from holdwright.hold.feature import BackPocket, Bore, back_holes, holes
+from holdwright.hold.cut_surfaces import back_holes, holes
+from holdwright.hold.feature import BackPocket, Bore
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import in_cm2, limit_of, new_finding
 from holdwright.hold.hold import Hold

@@ -16,7 +16,8 @@ from holdwright.geometry.mesh.boolean import connected
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.relief.pocket import land_round
-from holdwright.hold.feature import BackPocket, Bore, Collar, PartingFace, ScrewHole, hold_surface
+from holdwright.hold.cut_surfaces import hold_surface
+from holdwright.hold.feature import BackPocket, Bore, Collar, PartingFace, ScrewHole
 from holdwright.hold.finding_builder import contact_findings
 from holdwright.hold.hold import CORE, SHELL, Hold
 from holdwright.operations.base import Operation, Outcome, Run

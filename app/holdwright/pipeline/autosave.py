@@ -16,13 +16,8 @@ from holdwright.errors import RecipeError
 from holdwright.pipeline.atomic_write import remove_broken_off, write_whole
 from holdwright.pipeline.history import Entry, History
 from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import (
-    EarlierEntry,
-    dump_recipe,
-    plain_memory,
-    recipe_of,
-    remembering,
-)
+from holdwright.pipeline.recipe_entries import EarlierEntry
+from holdwright.pipeline.recipe_file import dump_recipe, plain_memory, recipe_of, remembering
 
 MOST_SAVED: Final = 200
 """Histories of saved recipes kept in a folder at most; of unsaved ones all are."""

@@ -6,7 +6,7 @@ from typing import Any, Final
 from holdwright import operations
 from holdwright.parameters.describe import schema_of
 from holdwright.pipeline.recipe import SECTIONS
-from holdwright.pipeline.recipe_file import RecipeEntry, StepEntry
+from holdwright.pipeline.recipe_entries import RecipeEntry, StepEntry
 from holdwright.pipeline.set_file import SetEntry
 from holdwright.resources import resource_folder
 

@@ -13,9 +13,10 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import Cancelled, GeometryError, HoldwrightError, ParameterError, RecipeError
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.feature import Rim
-from holdwright.hold.finding import Finding, Point, point
+from holdwright.hold.finding import Finding
 from holdwright.hold.finding_rank import ranked
 from holdwright.hold.hold import Hold
+from holdwright.hold.hold_measures import HoldMeasures, measures_of
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.joint.cautions import cautions_for
 from holdwright.operations import known_operation, operation_title
@@ -34,16 +35,6 @@ from holdwright.strength.strength_result import StrengthResult
 
 MENDING: Final = 6.0
 """How many times the work of another step the import is, about."""
-
-
-@dataclass(frozen=True)
-class HoldMeasures:
-    """Size of a hold, its parts taken together."""
-
-    volume_mm3: float
-    """Sum over its solids."""
-    bounds_mm: tuple[Point, Point]
-    """Least and greatest corner."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -260,17 +251,6 @@ def _result(
         kept=outcome.kept,
         followed=outcome.followed,
     )
-
-
-def measures_of(hold: Hold) -> HoldMeasures | None:
-    """Measure a hold's solids together; None where it has none."""
-    solids = tuple(hold.solids.values())
-    if not solids:
-        return None
-    corners = [solid.bounds for solid in solids]
-    low = point([min(corner[0][axis] for corner in corners) for axis in range(3)])
-    high = point([max(corner[1][axis] for corner in corners) for axis in range(3)])
-    return HoldMeasures(sum(solid.volume for solid in solids), (low, high))
 
 
 @contextmanager

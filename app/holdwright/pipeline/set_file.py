@@ -10,7 +10,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 
 from holdwright.errors import RecipeError
 from holdwright.pipeline.parameter_reading import Problem, problems_of
-from holdwright.pipeline.strict_json import read_text, strict_json
+from holdwright.pipeline.strict_json import read_text, refuse_newer, strict_json
 from holdwright.pipeline.variants import ENVELOPES, Variant
 from holdwright.validation_messages import shown
 
@@ -115,12 +115,7 @@ def read_set(content: Any, path: Path) -> HoldSet:
     """Make a set of plain JSON values; `path` is the file they are from."""
     if not isinstance(content, dict) or "holds" not in content:
         raise RecipeError(f"{path} holds no set: it should be a JSON object with format and holds.")
-    found = content.get("format")
-    if isinstance(found, int) and found > FORMAT:
-        raise RecipeError(
-            f"{path} was written for a newer Holdwright (format {found}; this one reads {FORMAT}); open it "
-            "with that."
-        )
+    refuse_newer(content, FORMAT, str(path))
     if isinstance(content["holds"], list) and not content["holds"]:
         raise RecipeError(f"{path} lists no holds; add one with sculpt and recipe.")
     try:

@@ -72,3 +72,19 @@ def strict_json(text: str, name: str) -> Any:
     if too_deep(content):
         raise deep
     return content
+
+
+def refuse_newer(content: dict[str, Any], newest: int, name: str) -> None:
+    """Refuse a file whose entry `format` is above the newest that this program reads.
+
+    Raises
+    ------
+    RecipeError
+        In one sentence, where `name` says where it came from.
+    """
+    found = content.get("format")
+    if isinstance(found, int) and found > newest:
+        raise RecipeError(
+            f"{name} was written for a newer Holdwright (format {found}; this one reads {newest}); open it "
+            "with that."
+        )

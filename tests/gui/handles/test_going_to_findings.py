@@ -21,20 +21,6 @@ NONE = Qt.KeyboardModifier.NoModifier
 
 
 @pytest.fixture
-def view(qtbot):
-    from holdwright.gui.viewport.viewport import Viewport
-
-    made = Viewport()
-    made.animated = False
-    made.resize(480, 360)
-    qtbot.addWidget(made)
-    with qtbot.waitSignal(made.frame_drawn, timeout=20_000):
-        made.show()
-    yield made
-    made.close_view()
-
-
-@pytest.fixture
 def stage(document, view):
     """Shows what the document's steps gave, without tools."""
     from holdwright.gui.handles.step_presenter import StepPresenter

@@ -8,22 +8,6 @@ __all__ = ["document", "runner"]
 
 
 @pytest.fixture
-def shown(qtbot):
-    """Shows a widget in a window of its own, with the keyboard on it."""
-
-    def show(widget, width=340, height=760):
-        qtbot.addWidget(widget)
-        widget.resize(width, height)
-        with qtbot.waitExposed(widget):
-            widget.show()
-        widget.activateWindow()
-        qtbot.waitUntil(widget.isActiveWindow)
-        return widget
-
-    return show
-
-
-@pytest.fixture
 def sidebar(document, settings, shown):
     """The sidebar of that document."""
     from holdwright.catalogue.catalogue import load_catalogue

@@ -8,23 +8,6 @@ import pyvista
 from holdwright.pipeline.display_results import ShownSolid, shown_solid
 from shapes import block, boulder, ring, sphere
 
-SIZE = (480, 360)
-
-
-@pytest.fixture
-def view(qtbot):
-    """A view on screen that jumps rather than flies, seen square on from the front."""
-    from holdwright.gui.viewport.viewport import Viewport
-
-    made = Viewport()
-    made.animated = False
-    made.resize(*SIZE)
-    qtbot.addWidget(made)
-    with qtbot.waitSignal(made.frame_drawn, timeout=20_000):
-        made.show()
-    yield made
-    made.close_view()
-
 
 @pytest.fixture
 def settle(qtbot, view) -> Callable[[], None]:

@@ -9,8 +9,8 @@ from PySide6.QtCore import Qt
 from holdwright.gui.bars.section_controls import section_axes
 from holdwright.gui.bars.view_bar import LIMIT_MM, Row, ViewBar
 from holdwright.hold.feature import Bore
+from holdwright.hold.hold_measures import HoldMeasures
 from holdwright.pipeline.display_results import ShownStep
-from holdwright.pipeline.replay import HoldMeasures
 from quiet_runner import solid
 
 LEFT = Qt.MouseButton.LeftButton
@@ -29,18 +29,12 @@ def bore(axis=(0.0, 0.0, 1.0)) -> Bore:
 
 
 @pytest.fixture
-def bar(qtbot):
+def bar(shown):
     made = ViewBar()
-    qtbot.addWidget(made)
-    made.resize(900, 160)
     made.show_step(step(bore()))
     for name in get_args(Row):
         made.set_on(name, True)
-    with qtbot.waitExposed(made):
-        made.show()
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
-    return made
+    return shown(made, 900, 160)
 
 
 def test_planes_hold_the_axis_of_the_bore():

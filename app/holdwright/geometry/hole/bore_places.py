@@ -47,18 +47,10 @@ class Criterion:
         return np.asarray(self.figures(places) / self.required)
 
 
-@dataclass(frozen=True)
-class Place:
-    """A place for a bore."""
+class Rated:
+    """Something rated by several figures at once."""
 
-    x: float
-    y: float
-    seat: float
-    """Place, and height of the seat, mm."""
-    values: Mapping[Limit, float] = field(repr=False)
-    """mm, as of `PlaceFigures`."""
-    ratios: Mapping[Limit, float] = field(repr=False)
-    """Each figure relative to what is required of it, least first."""
+    ratios: Mapping[Limit, float]
 
     @property
     def limited_by(self) -> Limit:
@@ -69,6 +61,20 @@ class Place:
     def margin(self) -> float:
         """The least ratio: 1 is everything as required."""
         return self.ratios[self.limited_by]
+
+
+@dataclass(frozen=True)
+class Place(Rated):
+    """A place for a bore."""
+
+    x: float
+    y: float
+    seat: float
+    """Place, and height of the seat, mm."""
+    values: Mapping[Limit, float] = field(repr=False)
+    """mm, as of `PlaceFigures`."""
+    ratios: Mapping[Limit, float] = field(repr=False)
+    """Each figure relative to what is required of it, least first."""
 
 
 @dataclass(frozen=True, eq=False)

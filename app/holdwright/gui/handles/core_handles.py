@@ -15,7 +15,8 @@ from holdwright.gui.handles.pointer_projection import on_level
 from holdwright.gui.handles.shapes import SIDES, ring
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
-from holdwright.hold.feature import Bore, Feature, PartingFace, hold_surface
+from holdwright.hold.cut_surfaces import hold_surface
+from holdwright.hold.feature import Bore, Feature, PartingFace
 from holdwright.operations.split_core import SplitCoreParameters
 from holdwright.pipeline.display_results import Surface
 
