@@ -14,11 +14,11 @@ from holdwright.geometry.measure.sections import inside, signed_area
 from holdwright.geometry.mesh.frame import move_points
 from holdwright.geometry.relief.pocket import ReliefRequest, grown, meets
 from holdwright.hold.finding import Point, point
-from holdwright.hold.placed import OnBack, Placed, Plane
+from holdwright.hold.placed import FeatureOnBack, PlacedFeature, PlaneFeature
 
 
 @dataclass(frozen=True)
-class GroundBlock(Plane):
+class GroundBlock(PlaneFeature):
     """The slab the sculpt stood on, left out on import: evidence of where the back is.
 
     The plane is the block's face toward the sculpt, at its centre; its normal points into the sculpt.
@@ -28,7 +28,7 @@ class GroundBlock(Plane):
 
 
 @dataclass(frozen=True)
-class BackPlane(Plane):
+class BackPlane(PlaneFeature):
     """The plane picked for the back: the finished back lies on it, or above where it cannot.
 
     Its normal points out of the hold.
@@ -36,7 +36,7 @@ class BackPlane(Plane):
 
 
 @dataclass(frozen=True)
-class FoundBack(Plane):
+class FoundBack(PlaneFeature):
     """Where the scale step found the finished back to be, so that the trim puts it there."""
 
     others: tuple[Point, ...] = ()
@@ -51,7 +51,7 @@ class FoundBack(Plane):
 
 
 @dataclass(frozen=True)
-class Envelope(Placed):
+class Envelope(PlacedFeature):
     """The size requested."""
 
     rule: str
@@ -71,7 +71,7 @@ class Envelope(Placed):
 
 
 @dataclass(frozen=True)
-class Rim(Placed):
+class Rim(PlacedFeature):
     """The flat back and the straight edge round it. The finished back is z = 0."""
 
     height: float
@@ -91,7 +91,7 @@ class Rim(Placed):
 
 
 @dataclass(frozen=True)
-class TipCut(Placed):
+class TipCut(PlacedFeature):
     """A tip cut blunt."""
 
     place: Point
@@ -103,7 +103,7 @@ class TipCut(Placed):
 
 
 @dataclass(frozen=True)
-class Bore(OnBack):
+class Bore(FeatureOnBack):
     """A bolt's hole with its seat and the pocket above it."""
 
     clearance_diameter: float
@@ -166,7 +166,7 @@ class Bore(OnBack):
 
 
 @dataclass(frozen=True)
-class ScrewHole(OnBack):
+class ScrewHole(FeatureOnBack):
     """A countersunk hole for a wood screw, which stops the hold from turning."""
 
     diameter: float
@@ -192,7 +192,7 @@ class ScrewHole(OnBack):
 
 
 @dataclass(frozen=True)
-class BackPocket(Placed):
+class BackPocket(PlacedFeature):
     """The pocket that relieves the finished back."""
 
     depth: float
@@ -228,7 +228,7 @@ class BackPocket(Placed):
 
 
 @dataclass(frozen=True)
-class Engraving(Placed):
+class Engraving(PlacedFeature):
     """Letters cut into the finished back, or into the ceiling of the pocket that relieves it."""
 
     text: tuple[str, ...]
@@ -254,7 +254,7 @@ class Engraving(Placed):
 
 
 @dataclass(frozen=True)
-class PartingFace(OnBack):
+class PartingFace(FeatureOnBack):
     """The tapered face between shell and core."""
 
     wall_diameter: float
@@ -266,7 +266,7 @@ class PartingFace(OnBack):
 
 
 @dataclass(frozen=True)
-class Collar(OnBack):
+class Collar(FeatureOnBack):
     """The solid cylinder round a screw hole, a part of the core."""
 
     diameter: float

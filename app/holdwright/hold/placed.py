@@ -13,7 +13,7 @@ from holdwright.hold.finding import Point, point
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedFeature:
     """Something whose places and directions, named here, follow the hold."""
 
     __pydantic_config__: ClassVar = {"extra": "forbid", "json_schema_extra": add_field_texts}
@@ -33,7 +33,7 @@ class Placed:
 
 
 @dataclass(frozen=True)
-class OnBack(Placed):
+class FeatureOnBack(PlacedFeature):
     """Something about an axis that starts on the finished back."""
 
     x: float
@@ -49,7 +49,7 @@ class OnBack(Placed):
 
 
 @dataclass(frozen=True)
-class Plane(Placed):
+class PlaneFeature(PlacedFeature):
     """A plane with a side."""
 
     point: Point
