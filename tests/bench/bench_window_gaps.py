@@ -126,6 +126,7 @@ def main() -> None:
         window = _opened(Path(folder))
         window.show()
         _wait(app, lambda: window.viewport.isVisible() or window.welcome_page.isVisible())
+        _rest(app, 2.0)  # as long as nobody has chosen a file; the geometry process has begun by then
         _import(app, window, path)
         _edit(app, window)
         _move_bore(app, window, path)
@@ -271,7 +272,7 @@ begin([])
 
 def _opened(folder: Path) -> MainWindow:
     settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
-    return build_window(settings, folder / "kept", "light")
+    return build_window(settings, folder / "kept", "light", warm=True)
 
 
 def _run(*arguments: str) -> str:

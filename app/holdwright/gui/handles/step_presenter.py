@@ -12,7 +12,7 @@ from holdwright.geometry.mesh.frame import move_points
 from holdwright.gui.document.document import Document
 from holdwright.gui.handles.camera_rests import keeps_view
 from holdwright.gui.handles.ghost_drawing import GhostPainter
-from holdwright.gui.handles.lost_pieces import lost_piece
+from holdwright.gui.handles.lost_pieces import LostPieces
 from holdwright.gui.handles.step_solids import last_with_solids
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.view_camera import clear_view
@@ -63,7 +63,7 @@ class StepPresenter(QObject):
         self._told: tuple[str, Finding] | None = None
         self._document = document
         self._viewport = viewport
-        self._ghosts = GhostPainter(viewport, "lost")
+        self._ghosts, self._lost = GhostPainter(viewport, "lost"), LostPieces(document)
         self._make_tool = make_tool
         self._shown: ShownStep | None = None
         self._tool_step = ""
@@ -208,7 +208,7 @@ class StepPresenter(QObject):
         """Draw the pieces that are gone."""
         self._ghosts.begin()
         for number, (step_id, _, moved) in enumerate(self._flagged):
-            lost = lost_piece(self._document, step_id, moved, self._shown) if self._shown else None
+            lost = self._lost.piece(step_id, moved, self._shown) if self._shown else None
             if lost is not None:
                 self._ghosts.sheet(str(number), lost, GHOST, quiet=True)
         self._ghosts.end()
