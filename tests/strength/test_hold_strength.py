@@ -5,10 +5,14 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, GeometryError, ParameterError
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import SILENT, Progress
-from holdwright.strength import hold_model
+from holdwright.strength import hold_model, strength_changes
 from holdwright.strength.breaking_findings import breaking_findings
+from holdwright.strength.hold_model import solve_hold
 from holdwright.strength.hold_strength import hold_strength
+from holdwright.strength.load_cases import patch_loads
 from holdwright.strength.plain_strength import plain_strength
+from holdwright.strength.printed_parts import printed_parts
+from holdwright.strength.strength_changes import found_in
 from strength.lipped import HIGH, LONG, lipped_hold
 
 CELL = 3.0
@@ -64,11 +68,29 @@ def test_it_bends_as_a_beam_does(solid):
 def test_changes_that_need_no_solution_follow_the_tables(changed):
     assert change(changed, "material", "PETG").today
     assert change(changed, "material", "PLA").load == pytest.approx(55.0 / 48.0, rel=0.01)
-    assert change(changed, "material", "PLA").deflection == pytest.approx(1.95 / 3.2, rel=0.01)
     across = change(changed, "print direction", "on its side")
     # Layers square to the bar: bending parts them, 31 in place of 48 MPa, and shear adds a little.
     assert 0.9 * 31.0 / 48.0 < across.load < 31.0 / 48.0
     assert not across.solved
+
+
+@pytest.mark.parametrize("core", ["PETG", "PLA"])
+def test_another_material_bends_and_bears_as_solved_anew(core, monkeypatch):
+    """Also where shell and core differ today: then one solution tells of all materials throughout."""
+    monkeypatch.setattr(strength_changes, "INFILLS", ())
+    monkeypatch.setattr(strength_changes, "PASSES", ())
+    loaded, catalogue, cell = lipped_hold(60.0, core=True), load_catalogue(), 6.0
+    today = SOLID.model_copy(update={"core_material": core})
+    found = hold_strength(loaded, today, catalogue, cell, (), SILENT)
+    pla = SOLID.model_copy(update={"shell_material": "PLA", "core_material": "PLA"})
+    forces = [(np.array(each.direction) * each.force, np.array(each.loaded_at)) for each in found.cases]
+    parts = printed_parts(loaded.parts, pla, catalogue)
+    solved = solve_hold(loaded, parts, patch_loads(loaded.grip, forces), cell, SILENT)
+    other = found_in(solved, parts, "z")
+    told = change(found, "material", "PLA")
+    bent = max(each.deflection for each in found.cases)
+    assert told.load == pytest.approx(other.load * 500.0 / found.worst.breaks_at.likely, rel=0.01)
+    assert told.deflection == pytest.approx(other.deflection / bent, rel=0.02)
 
 
 def test_less_infill_and_more_skin_change_what_it_bears(changed):

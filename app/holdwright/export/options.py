@@ -38,7 +38,7 @@ class ExportOptions:
     keep: bool = False
     """Whether the recipe and pictures are written too, to be kept with the hold."""
     strength: bool = False
-    """Whether the strength is computed, for report and work sheet."""
+    """Whether its strength stands in report and work sheet."""
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.brim <= WIDEST_BRIM:

@@ -12,7 +12,7 @@ from holdwright.geometry.arrays import Floats, Mask
 from holdwright.progress import SILENT, Progress
 from holdwright.strength.cell_grid import WHOLLY
 from holdwright.strength.cell_mesh import CutCells
-from holdwright.strength.cell_operator import CellOperator
+from holdwright.strength.cell_operator import CellOperator, dofs_of
 from holdwright.strength.cell_stiffness import DOFS, MODES, cell_matrices
 from holdwright.strength.conjugate_gradients import (
     NOTHING,
@@ -89,6 +89,14 @@ class ElasticBody:
         skin = grid.skin[place] / WHOLLY
         first = 2 * (grid.part[place].astype(np.int64) - 1)
         return np.asarray(skin * self.moduli[first] + (1.0 - skin) * self.moduli[first + 1])
+
+    def work(self, moved: Floats) -> float:
+        """Give the work of displacements (3 n,) against the stiffness of the cells alone, N mm."""
+        cells = self.cells
+        shared = cell_matrices(cells.grid.fine, self.poisson).filled * cells.grid.cell
+        plain, other = np.split(moved[dofs_of(cells.mesh.nodes)], [cells.plain])
+        in_plain = np.einsum("n,ni,ij,nj->", self.plain_moduli, plain, shared, plain, optimize=True)
+        return float(in_plain + np.einsum("ni,nij,nj->", other, self.matrices, other, optimize=True))
 
 
 @dataclass(frozen=True, eq=False)

@@ -83,6 +83,8 @@ class SolvedHold:
     """Under each."""
     deflections: tuple[float, ...]
     """Of each patch along its load, mm, against the hold just tightened."""
+    own: tuple[float, ...]
+    """Share of each that the hold gives; the rest are wall and bolts."""
     grid: CellGrid
     cells: int
     """How many there are."""
@@ -162,7 +164,7 @@ def solve_hold(
     for bolt in loaded.bolts:
         washers |= bolt.near_washer(samples.places)
     borne = borne_by(grid.regions, samples.region, parts)
-    found, deflections = [], []
+    found, deflections, own = [], [], []
     for number, (patch, place) in enumerate(zip(patches, places, strict=True), start=1):
         volumes = np.where(washers | patch.enters_at(samples.places), 0.0, samples.volumes)
         found.append(
@@ -170,10 +172,19 @@ def solve_hold(
                 samples.places, volumes, samples.region, stress[:, :, 0], stress[:, :, number], borne
             )
         )
-        way = (moved[:, number] - moved[:, 0]).reshape(-1, 3)
-        deflections.append(float(patch.shares @ (place.matrix(cells) @ way) @ patch.direction))
+        way = moved[:, number] - moved[:, 0]
+        deflection = float(patch.shares @ (place.matrix(cells) @ way.reshape(-1, 3)) @ patch.direction)
+        deflections.append(deflection)
+        own.append(body.work(way) / (float(np.linalg.norm(patch.force)) * deflection))
     return SolvedHold(
-        patches, tuple(found), tuple(deflections), grid, len(cells.mesh.index), loose, pulled.steps
+        patches,
+        tuple(found),
+        tuple(deflections),
+        tuple(own),
+        grid,
+        len(cells.mesh.index),
+        loose,
+        pulled.steps,
     )
 
 

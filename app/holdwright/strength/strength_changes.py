@@ -36,13 +36,25 @@ class Found:
     """Greatest, mm."""
 
 
-def found_in(solved: SolvedHold, parts: Mapping[str, PrintedPart], printed: str) -> Found:
-    """Give what the worst load comes to, printed in a direction."""
+def found_in(
+    solved: SolvedHold, parts: Mapping[str, PrintedPart], printed: str, softer: float = 1.0
+) -> Found:
+    """Give what the worst load comes to, printed in a direction.
+
+    Parameters
+    ----------
+    softer
+        So many times the hold's own part of the bending is reckoned, with moduli as many times lower: wall
+        and bolts give what they gave. How loads are shared among them is taken to stay.
+    """
     direction = np.array(DIRECTIONS[printed])
     loads = [
         each.breaks_at(borne_by(solved.regions, each.region, parts), direction) for each in solved.stress
     ]
-    return Found(min(loads), max(solved.deflections))
+    bent = [
+        each * (1.0 + own * (softer - 1.0)) for each, own in zip(solved.deflections, solved.own, strict=True)
+    ]
+    return Found(min(loads), max(bent))
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,16 +79,28 @@ class _Today:
     def printed(
         self, kind: ChangeKind, name: str, changes: Mapping[str, object], progress: Progress
     ) -> Change:
-        """Solve the hold printed otherwise."""
+        """Solve the hold printed otherwise and compare."""
+        found = self.solve(changes, progress)
+        if isinstance(found, str):
+            return Change(kind, name, nan, nan, True, refused=found)
+        return self.change(kind, name, found_in(*found, self.requested.print_direction), solved=True)
+
+    def solve(
+        self, changes: Mapping[str, object], progress: Progress
+    ) -> tuple[SolvedHold, Mapping[str, PrintedPart]] | str:
+        """Solve the hold printed otherwise, or say why that cannot be done."""
         try:
-            requested = self.requested.model_copy(update=dict(changes))
-            parts = printed_parts(self.loaded.parts, requested, self.catalogue)
-            solved = solve_hold(self.loaded, parts, self.patches, self.solved.grid.cell, progress)
+            parts = self.parts_with(changes)
+            return solve_hold(self.loaded, parts, self.patches, self.solved.grid.cell, progress), parts
         except Cancelled:
             raise
         except HoldwrightError as error:
-            return Change(kind, name, nan, nan, True, refused=str(error))
-        return self.change(kind, name, found_in(solved, parts, self.requested.print_direction), solved=True)
+            return str(error)
+
+    def parts_with(self, changes: Mapping[str, object]) -> Mapping[str, PrintedPart]:
+        """Give how parts are printed with other settings; errors as of `printed_parts`."""
+        requested = self.requested.model_copy(update=dict(changes))
+        return printed_parts(self.loaded.parts, requested, self.catalogue)
 
 
 def changes_of(
@@ -106,9 +130,9 @@ def changes_of(
     return (
         *_infills(today, progress.part(0.1, 0.4)),
         *_skins(today, progress.part(0.4, 0.65)),
-        *_materials(today),
+        *_materials(today, progress.part(0.65, 0.7)),
         *_directions(today),
-        *_bolts(today, others, progress.part(0.65, 1.0)),
+        *_bolts(today, others, progress.part(0.7, 1.0)),
     )
 
 
@@ -135,25 +159,33 @@ def _skins(today: _Today, progress: Progress) -> Iterator[Change]:
             yield today.printed("skin", name, {"passes": passes}, part)
 
 
-def _materials(today: _Today) -> Iterator[Change]:
-    """Change the material of all parts: stress stays, bending goes by the modulus, the wall's give apart.
+def _materials(today: _Today, progress: Progress) -> Iterator[Change]:
+    """Make all parts of one material: stress stays, and of the bending what the hold itself gives follows.
 
-    Where the parts are of several materials nothing is told: stress would not stay as it is.
+    Where they are of several, it is solved for the first one throughout, from which the others follow.
     """
-    now = {part.material for part in today.parts.values()}
-    for material in today.catalogue.materials:
-        if material.printed_strength is None:
-            continue
-        changes = {"shell_material": material.name, "core_material": material.name}
-        if now == {material.name}:
-            yield today.change("material", material.name, today.found, solved=False, today=True)
-        elif len(now) == 1:
-            requested = today.requested.model_copy(update=changes)
-            parts = printed_parts(today.loaded.parts, requested, today.catalogue)
-            found = found_in(today.solved, parts, requested.print_direction)
-            before = next(iter(today.parts.values())).modulus.likely
-            bent = found.deflection * before / next(iter(parts.values())).modulus.likely
-            yield today.change("material", material.name, Found(found.load, bent), solved=False)
+    names = [each.name for each in today.catalogue.materials if each.printed_strength is not None]
+    now = tuple(dict.fromkeys(part.material for part in today.parts.values()))
+    solved, base, added = today.solved, today.parts, ""
+    if len(now) > 1:
+        words = ", ".join(f"{part} {each.material}" for part, each in today.parts.items())
+        yield today.change("material", words, today.found, solved=False, today=True)
+        found = today.solve(_all_of(names[0]), progress)
+        if isinstance(found, str):
+            yield Change("material", f"{names[0]} throughout", nan, nan, True, refused=found)
+            return
+        (solved, base), added = found, " throughout"
+    before = next(iter(base.values()))
+    for name in names:
+        parts = today.parts_with(_all_of(name))
+        softer = before.modulus.likely / next(iter(parts.values())).modulus.likely
+        other = found_in(solved, parts, today.requested.print_direction, softer)
+        anew = bool(added) and name == before.material
+        yield today.change("material", name + added, other, solved=anew, today=now == (name,))
+
+
+def _all_of(material: str) -> Mapping[str, object]:
+    return {"shell_material": material, "core_material": material}
 
 
 def _directions(today: _Today) -> Iterator[Change]:

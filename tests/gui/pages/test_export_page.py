@@ -32,6 +32,7 @@ from mesh_files import write_obj
 from quiet_runner import QuietRunner, thin_wall
 from recipes import new_recipe
 from shapes import block
+from strength.test_strength_texts import RESULT
 
 WAIT = 60_000
 LEFT = Qt.MouseButton.LeftButton
@@ -242,7 +243,7 @@ def test_folder_and_formats_are_remembered(qtbot, box, shown, tmp_path, monkeypa
 def test_pose_designer_and_licence_go_into_the_files_and_are_remembered(qtbot, box, shown, tmp_path):
     panel = shown(box)
     fields = panel.option_fields
-    assert fields.options == ExportOptions()
+    assert fields.options == ExportOptions(strength=True)
     for field in (fields.bed_box, fields.tabs_box, fields.brim_box):
         qtbot.mouseClick(field, LEFT, pos=field.rect().center() / 4)
     qtbot.keyClicks(fields.designer_line, "A. Maker")
@@ -256,8 +257,26 @@ def test_pose_designer_and_licence_go_into_the_files_and_are_remembered(qtbot, b
         model = package.read("3D/3dmodel.model").decode()
     assert '<metadata name="Designer">A. Maker</metadata>' in model
     assert '<metadata name="LicenseTerms">CC0</metadata>' in model
-    assert shown(box).option_fields.options == ExportOptions("wall", True, "A. Maker", "CC0", brim=5.0)
+    chosen = ExportOptions("wall", True, "A. Maker", "CC0", brim=5.0, strength=True)
+    assert shown(box).option_fields.options == chosen
     assert "box-brim.stl" in names(tmp_path / "out")
+
+
+def test_the_strength_is_written_where_it_is_computed_and_wanted(qtbot, quiet, shown):
+    panel = shown(quiet)
+    box = panel.option_fields.strength_box
+    assert not box.isEnabled()
+    assert box.text() == "Strength, once it is computed"
+    quiet.take_strength(RESULT, current=True)
+    assert box.isEnabled()
+    assert panel._request().strength is RESULT
+    qtbot.mouseClick(box, LEFT, pos=box.rect().center() / 4)
+    assert panel._request().strength is None
+    panel._remembered.keep(panel.choice, None)
+    assert not panel._remembered.options.strength
+    quiet.take_strength(RESULT, current=False)
+    assert not box.isEnabled()
+    assert panel._request().strength is None, "of the hold before a change"
 
 
 def test_the_folder_is_shown_when_asked_for(qtbot, box, shown, tmp_path, monkeypatch):

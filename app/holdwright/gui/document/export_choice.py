@@ -168,6 +168,7 @@ class ExportSettings:
             str(stored["licence"] or ""),
             SheetChoice.stored(stored["sheet"]),
             _stored_brim(stored["brim"]),
+            strength=str(stored["strength"]).lower() != "false",
         )
 
     def keep(self, choice: Choice, sculpt: Path | None) -> None:

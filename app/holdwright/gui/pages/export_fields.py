@@ -15,6 +15,12 @@ from holdwright.gui.widgets.number_format import Preferred, in_unit
 
 _LABEL_WIDTH: Final = 18 * style.GRID
 
+_STRENGTH: Final = {
+    True: ("Strength", "Where it breaks first, as computed: in report and work sheet"),
+    False: ("Strength, once it is computed", "Compute it first, on the page Strength under To print"),
+}
+"""Words and tip of its box, by whether the strength of the hold as it is was computed."""
+
 
 class OptionFields(QWidget):
     """Fields of `ExportOptions`.
@@ -50,10 +56,13 @@ class OptionFields(QWidget):
         lines = [self._labelled(line) for line in (self.designer_line, self.licence_line)]
         boxes = (self.bed_box, self.tabs_box, self.brim_box)
         self.sheet_fields = SheetFields(options.sheet, self)
-        column(*boxes, *lines, self.sheet_fields, on=self, gap=style.GRID)
+        self.strength_box = CheckBox("", self)
+        self.strength_box.setChecked(options.strength)
+        self.set_strength(computed=False)
+        column(*boxes, *lines, self.sheet_fields, self.strength_box, on=self, gap=style.GRID)
         self.sheet_fields.changed.connect(self.changed)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        for box in boxes:
+        for box in (*boxes, self.strength_box):
             box.toggled.connect(self.changed)
         for line in (self.designer_line, self.licence_line):
             line.textEdited.connect(self.changed)
@@ -61,6 +70,13 @@ class OptionFields(QWidget):
     def set_unit(self, unit: Preferred) -> None:
         """Say lengths in another unit."""
         self.brim_box.setText(in_unit(f"Brim of {self._brim:g} mm", unit))
+
+    def set_strength(self, *, computed: bool) -> None:
+        """Offer the strength where it was computed of the hold as it is."""
+        words, tip = _STRENGTH[computed]
+        self.strength_box.setText(words)
+        self.strength_box.setToolTip(tip)
+        self.strength_box.setEnabled(computed)
 
     @property
     def options(self) -> ExportOptions:
@@ -72,6 +88,7 @@ class OptionFields(QWidget):
             self.licence_line.text().strip(),
             self.sheet_fields.choice,
             brim=self._brim if self.brim_box.isChecked() else 0.0,
+            strength=self.strength_box.isChecked(),
         )
 
     def _line(self, name: str, tip: str, text: str) -> PlainLine:

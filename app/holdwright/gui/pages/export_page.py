@@ -102,6 +102,7 @@ class ExportPanel(Page):
     def refresh(self) -> None:
         """Show the document and the choice as they are."""
         self._refresh_parts()
+        self.option_fields.set_strength(computed=self._document.strength_current)
         choice = self.choice
         written = self._written if self.state == "written" else None
         self._unfinished, reason = unfinished_step(self._document)
@@ -147,7 +148,8 @@ class ExportPanel(Page):
             self._send()
 
     def _request(self) -> ExportRequest:
-        choice, path = self.choice, self._document.path
+        choice, document, path = self.choice, self._document, self._document.path
+        strength = document.strength if document.strength_current and choice.options.strength else None
         recipe_name = path.stem if path else choice.name
         return ExportRequest(
             choice.name,
@@ -157,7 +159,7 @@ class ExportPanel(Page):
             choice.parts,
             path,
             choice.options,
-            self._document.strength if self._document.strength_current else None,
+            strength,
         )
 
     def _preview(self) -> None:
