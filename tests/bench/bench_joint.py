@@ -15,10 +15,10 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import conditions
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import joint_shape
+from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.place_view import places_of
 from shapes import boulder

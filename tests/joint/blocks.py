@@ -10,11 +10,11 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.advice.holding_findings import verdict
+from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.joint.conditions import conditions
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.holding_findings import verdict
-from holdwright.joint.joint_card import JointCard, joint_cards
-from holdwright.joint.joint_shape import joint_shape
+from holdwright.joint.holding.joint_shape import joint_shape
 
 CATALOGUE = load_catalogue()
 SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"

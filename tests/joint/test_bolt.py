@@ -6,11 +6,11 @@ import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.errors import ParameterError
-from holdwright.joint.bearing import seat_area
-from holdwright.joint.bolt_length import Stack, bolt_length
 from holdwright.joint.conditions import conditions
+from holdwright.joint.fasteners.bearing import seat_area
+from holdwright.joint.fasteners.bolt_length import Stack, bolt_length
+from holdwright.joint.fasteners.preload import capped, preload, tightened, torque_for
 from holdwright.joint.joint_parameters import JointParameters
-from holdwright.joint.preload import capped, preload, tightened, torque_for
 from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()

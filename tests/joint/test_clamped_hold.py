@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from holdwright.hold.feature import ScrewHole
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.advice.json_values import plain_joint
+from holdwright.joint.card.joint_card import joint_cards
+from holdwright.joint.card.screws import Ground
 from holdwright.joint.conditions import conditions
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import joint_shape
-from holdwright.joint.json_values import plain_joint
-from holdwright.joint.screws import Ground
+from holdwright.joint.holding.joint_shape import joint_shape
 from joint.blocks import CATALOGUE, block, cards, codes
 
 

@@ -7,13 +7,13 @@ import pytest
 import shapes
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding_builder import finding_table
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.advice.holding_findings import HOLDS, verdict
+from holdwright.joint.advice.on_the_wall import wall_practice
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.cautions import BROKEN_BY_HAND, CAUTIONS, DUST, EDGES, cautions_for
 from holdwright.joint.conditions import conditions
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.holding_findings import HOLDS, verdict
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import joint_shape
-from holdwright.joint.on_the_wall import wall_practice
+from holdwright.joint.holding.joint_shape import joint_shape
 from joint.blocks import CATALOGUE, block, bored, cards, codes, judged
 
 

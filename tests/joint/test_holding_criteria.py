@@ -16,12 +16,12 @@ from holdwright.geometry.hole.place_figures import LIMITS
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import conditions
-from holdwright.joint.holding_criteria import ATTAINED
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import joint_shape
-from holdwright.joint.loadable import loads_on
-from holdwright.joint.loads import Reach
+from holdwright.joint.holding.joint_shape import joint_shape
+from holdwright.joint.holding.loadable import loads_on
+from holdwright.joint.holding.loads import Reach
+from holdwright.joint.places.holding_criteria import ATTAINED
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.place_view import places_of
 

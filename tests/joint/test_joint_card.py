@@ -15,12 +15,12 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import CORE, SHELL, Hold
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.advice.json_values import plain_joint
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import conditions
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.joint_card import joint_cards
+from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.joint.joint_parameters import JointParameters
-from holdwright.joint.joint_shape import joint_shape
-from holdwright.joint.json_values import plain_joint
 from joint.blocks import CATALOGUE, SCREW, WASHER, block, bored, cards, codes, judged
 
 

@@ -10,11 +10,11 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.grip_surface import HoldSurface
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.joint.contact import Contact, back_outlines, contact_within
-from holdwright.joint.loadable import STEEPEST, loads_on
-from holdwright.joint.loads import Load, Loads, Reach, load_of
-from holdwright.joint.overturning import lift_safety, pry_force
-from holdwright.joint.pressure import ClampCone
+from holdwright.joint.holding.contact import Contact, back_outlines, contact_within
+from holdwright.joint.holding.loadable import STEEPEST, loads_on
+from holdwright.joint.holding.loads import Load, Loads, Reach, load_of
+from holdwright.joint.holding.overturning import lift_safety, pry_force
+from holdwright.joint.holding.pressure import ClampCone
 
 RIM = 2.0
 

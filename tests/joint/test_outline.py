@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from holdwright.errors import GeometryError
 from holdwright.geometry.measure.columns import Grid
+from holdwright.joint.holding.pressure import ClampCone, Patches, balanced, settle
 from holdwright.joint.outline import coverage, moments
-from holdwright.joint.pressure import ClampCone, Patches, balanced, settle
 
 SQUARE = np.array([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)])
 

@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.joint.contact import contact_within
-from holdwright.joint.loadable import loads_on
-from holdwright.joint.loads import Load, Reach
-from holdwright.joint.overturning import lifting
-from holdwright.joint.pressure import ClampCone
-from holdwright.joint.slip_and_spin import Demand
+from holdwright.joint.holding.contact import contact_within
+from holdwright.joint.holding.loadable import loads_on
+from holdwright.joint.holding.loads import Load, Reach
+from holdwright.joint.holding.overturning import lifting
+from holdwright.joint.holding.pressure import ClampCone
+from holdwright.joint.holding.slip_and_spin import Demand
 
 WIDE, TALL, HIGH = 120.0, 100.0, 40.0
 

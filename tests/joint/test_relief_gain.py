@@ -4,10 +4,10 @@ import pytest
 
 from boring import CATALOGUE, bored, rock
 from holdwright.hold.hold import Hold
+from holdwright.joint.advice.relief_gain import ReliefGain, relief_gain
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import conditions
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import joint_shape
-from holdwright.joint.relief_gain import ReliefGain, relief_gain
+from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.operations.base import Run
 from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
 from holdwright.operations.relieve_back import RelieveBack, RelieveBackParameters

@@ -16,8 +16,8 @@ from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.cut_surfaces import holes
 from holdwright.hold.feature import Bore, ScrewHole
-from holdwright.joint.screw_sites import screw_sites
-from holdwright.joint.screws import Ground, ScrewHeld, screws_held, screws_needed, torque_held
+from holdwright.joint.card.screws import Ground, ScrewHeld, screws_held, screws_needed, torque_held
+from holdwright.joint.holding.screw_sites import screw_sites
 from shapes import block
 
 BORES = (Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, "M10 socket cap ISO 4762", None),)

@@ -9,7 +9,7 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.measure.sections import signed_area
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
-from holdwright.joint.section_profile import profile_of
+from holdwright.joint.holding.section_profile import profile_of
 
 AWAY, SEAT = 10.0, 25.0
 

@@ -13,12 +13,12 @@ from holdwright.geometry.hole.hole_cut import cut_hole
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.hold.feature import BackPocket, Bore, Rim
 from holdwright.hold.hold import Hold
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.card.core_figures import infill_stiffness, infill_yield
+from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.joint.conditions import ShellFill, conditions
-from holdwright.joint.core_figures import infill_stiffness, infill_yield
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.holding.joint_shape import JointShape, joint_shape
 from holdwright.joint.joint_parameters import JointParameters
-from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()

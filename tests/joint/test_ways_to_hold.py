@@ -8,10 +8,10 @@ import pytest
 from boring import CATALOGUE, bored, rock
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
+from holdwright.joint.advice.ways_to_hold import ways_to_hold
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import conditions
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import joint_shape
-from holdwright.joint.ways_to_hold import ways_to_hold
+from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.operations.base import Run
 from holdwright.operations.relieve_back import RelieveBack, RelieveBackParameters
 

@@ -16,7 +16,7 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.geometry.relief.pocket import CORNER
 from holdwright.hold.feature import BackPocket, Bore, PartingFace, ScrewHole
 from holdwright.hold.hold import CORE, SHELL, Hold
-from holdwright.joint.contact import back_outlines
+from holdwright.joint.holding.contact import back_outlines
 from holdwright.operations.base import Outcome, Run
 from holdwright.operations.cut_screw_hole import CutScrewHole, CutScrewHoleParameters
 from holdwright.operations.relieve_back import RelieveBack, RelieveBackParameters

@@ -17,8 +17,8 @@ import skfem
 from scipy.sparse.linalg import spsolve
 from skfem.helpers import sym_grad
 
-from holdwright.joint.cone_reach import RIGID, WallSupport, reach_of
-from holdwright.joint.pressure import ClampCone, kern, settle
+from holdwright.joint.holding.cone_reach import RIGID, WallSupport, reach_of
+from holdwright.joint.holding.pressure import ClampCone, kern, settle
 from outside.test_joint import disc, rectangle, ring
 
 HOLE, POISSON, STIFF, GAP = 5.6, 0.38, 2e5, 0.1

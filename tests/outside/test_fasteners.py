@@ -26,7 +26,7 @@ from importlib import metadata
 import pytest
 
 from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.joint.bolt_length import length_tolerance
+from holdwright.joint.fasteners.bolt_length import length_tolerance
 from outside.other_tables import require
 
 SIZES = {"M8": "M8-1.25", "M10": "M10-1.5", "M12": "M12-1.75"}

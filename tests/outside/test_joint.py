@@ -15,13 +15,13 @@ from scipy.integrate import quad
 
 from holdwright.catalogue.catalogue import load_catalogue, look_up
 from holdwright.joint.conditions import BoltAssembly
-from holdwright.joint.contact import contact_within
-from holdwright.joint.loads import Loads, Reach, load_of
-from holdwright.joint.preload import preload, torque_for
-from holdwright.joint.pressure import ClampCone, settle
-from holdwright.joint.slip_and_spin import Demand, holding
-from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
-from holdwright.joint.washer_bending import peak_of_mean
+from holdwright.joint.fasteners.preload import preload, torque_for
+from holdwright.joint.fasteners.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.joint.fasteners.washer_bending import peak_of_mean
+from holdwright.joint.holding.contact import contact_within
+from holdwright.joint.holding.loads import Loads, Reach, load_of
+from holdwright.joint.holding.pressure import ClampCone, settle
+from holdwright.joint.holding.slip_and_spin import Demand, holding
 from holdwright.ranges import Range
 
 CATALOGUE = load_catalogue()

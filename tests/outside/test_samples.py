@@ -21,8 +21,8 @@ from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Collar, Rim, TipCut
 from holdwright.hold.hold import CORE, SHELL
-from holdwright.joint.cone_reach import RIGID
-from holdwright.joint.joint_shape import joint_shape
+from holdwright.joint.holding.cone_reach import RIGID
+from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replay import Replay, replay
 

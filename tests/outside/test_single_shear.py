@@ -10,8 +10,8 @@ import pytest
 from scipy.optimize import brentq
 
 from holdwright.catalogue.catalogue import load_catalogue, look_up
-from holdwright.joint.screws import Ground
-from holdwright.joint.single_shear import PARTIAL, single_shear
+from holdwright.joint.card.screws import Ground
+from holdwright.joint.fasteners.single_shear import PARTIAL, single_shear
 
 CATALOGUE = load_catalogue()
 FIVE = look_up(CATALOGUE.wood_screws, "5 mm countersunk wood screw", "wood screw")

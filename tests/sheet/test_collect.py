@@ -10,8 +10,8 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.hold.feature import BackPocket, ScrewHole
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
+from holdwright.joint.advice.on_the_wall import wall_practice
 from holdwright.joint.cautions import DUST
-from holdwright.joint.on_the_wall import wall_practice
 from holdwright.render.picture import View
 from holdwright.sheet.collect import sheet_content
 from holdwright.sheet.content import SheetTable, paired

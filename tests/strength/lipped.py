@@ -6,7 +6,7 @@ from manifold3d import Manifold
 from holdwright.geometry.mesh.boolean import subtract, union
 from holdwright.geometry.mesh.frame import placement
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.joint.loads import Load, Loads
+from holdwright.joint.holding.loads import Load, Loads
 from holdwright.strength.loaded_hold import LoadedHold, TightenedBolt
 from shapes import block
 

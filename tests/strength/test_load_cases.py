@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from holdwright.joint.loadable import loads_on
-from holdwright.joint.loads import load_of
+from holdwright.joint.holding.loadable import loads_on
+from holdwright.joint.holding.loads import load_of
 from holdwright.strength.load_cases import APART, PATCH, candidate_loads, patch_load
 from shapes import block, sphere
 

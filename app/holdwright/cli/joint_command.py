@@ -13,16 +13,16 @@ from holdwright.cli.text_format import finding_lines, findings_heading, json_of,
 from holdwright.errors import GeometryError, ParameterError
 from holdwright.hold.feature import BackPocket, Bore
 from holdwright.hold.finding import Finding
-from holdwright.joint.clamped_hold import ENOUGH
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.advice.holding_findings import verdict
+from holdwright.joint.advice.json_values import plain_joint
+from holdwright.joint.advice.on_the_wall import SOURCE, wall_practice
+from holdwright.joint.advice.relief_gain import ReliefGain, relief_gain
+from holdwright.joint.card.clamped_hold import ENOUGH
+from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.joint.conditions import Conditions, conditions
 from holdwright.joint.figure import Figure
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.holding_findings import verdict
-from holdwright.joint.joint_card import JointCard, joint_cards
-from holdwright.joint.joint_shape import JointShape, joint_shape
-from holdwright.joint.json_values import plain_joint
-from holdwright.joint.on_the_wall import SOURCE, wall_practice
-from holdwright.joint.relief_gain import ReliefGain, relief_gain
+from holdwright.joint.holding.joint_shape import JointShape, joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.joint_verdict import shell_fill, why_not_judged
 from holdwright.pipeline.place_view import PlaceView, places_of, plain_places

@@ -49,7 +49,7 @@ from holdwright.hold.feature import (
 from holdwright.hold.finding import Point
 from holdwright.hold.hold import WHOLE, Hold
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.joint.json_values import plain_joint
+from holdwright.joint.advice.json_values import plain_joint
 from holdwright.operations.import_sculpt import ImportSculptParameters
 from holdwright.pipeline.print_checks import plain_checks
 from holdwright.pipeline.raw_survey import why_left_out

@@ -9,12 +9,12 @@ from holdwright.catalogue.fasteners import Profile, Screw, Washer
 from holdwright.catalogue.materials import Material
 from holdwright.errors import ParameterError
 from holdwright.hold.feature import Bore
-from holdwright.joint.bearing import seat_area
-from holdwright.joint.cone_reach import WallSupport
+from holdwright.joint.fasteners.bearing import seat_area
+from holdwright.joint.fasteners.preload import Preload, tightened
+from holdwright.joint.holding.cone_reach import WallSupport
+from holdwright.joint.holding.loadable import STEEPEST
+from holdwright.joint.holding.loads import FAN, Load, Loads, Reach, load_of
 from holdwright.joint.joint_parameters import LEAST, PRINTED, TORQUE, USUAL, JointParameters
-from holdwright.joint.loadable import STEEPEST
-from holdwright.joint.loads import FAN, Load, Loads, Reach, load_of
-from holdwright.joint.preload import Preload, tightened
 from holdwright.ranges import Range
 
 L = TypeVar("L", Loads, Reach)

@@ -21,8 +21,8 @@ from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding, Point
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import Hold
-from holdwright.joint.best_places import search_places
 from holdwright.joint.conditions import Conditions, conditions
+from holdwright.joint.places.best_places import search_places
 from holdwright.operations.base import Outcome, Run, Upgrade
 from holdwright.operations.bore_plan import BorePlan, CutBoreParameters
 from holdwright.operations.hole_findings import (

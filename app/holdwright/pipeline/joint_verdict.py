@@ -13,11 +13,11 @@ from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.finding_builder import new_finding
 from holdwright.hold.hold import WHOLE, Hold
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.joint.conditions import ShellFill, conditions
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.joint_card import JointCard, joint_cards
+from holdwright.joint.holding.joint_shape import JointShape, joint_shape
 from holdwright.joint.joint_parameters import JointParameters
-from holdwright.joint.joint_shape import JointShape, joint_shape
 from holdwright.operations.base import OperationCache
 from holdwright.printing.print_parameters import PrintParameters
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from holdwright.errors import GeometryError
 from holdwright.hold.feature import BackPocket
 from holdwright.hold.hold import Hold
-from holdwright.joint.joint_shape import JointShape, joint_shape
-from holdwright.joint.relief_gain import relieved
-from holdwright.joint.section_profile import Profile, profile_of
+from holdwright.joint.advice.relief_gain import relieved
+from holdwright.joint.holding.joint_shape import JointShape, joint_shape
+from holdwright.joint.holding.section_profile import Profile, profile_of
 from holdwright.pipeline.joint_verdict import measured_shape
 from holdwright.pipeline.work_context import WorkContext
 

@@ -10,10 +10,10 @@ from holdwright.geometry.hole.bore_places import PlaceField
 from holdwright.geometry.measure.sections import section
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold import Hold
-from holdwright.joint.best_places import FoundPlace, search_places
+from holdwright.joint.advice.ways_to_hold import ways_to_hold
 from holdwright.joint.conditions import Conditions
-from holdwright.joint.contact import HEIGHT
-from holdwright.joint.ways_to_hold import ways_to_hold
+from holdwright.joint.holding.contact import HEIGHT
+from holdwright.joint.places.best_places import FoundPlace, search_places
 from holdwright.operations.bore_plan import BorePlan
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.work_context import WorkContext

@@ -10,8 +10,8 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import Conditions, conditions
-from holdwright.joint.joint_card import joint_cards
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.joint_verdict import measured_shape, shell_fill, why_not_judged
 from holdwright.pipeline.moved_bolts import moved_bolts

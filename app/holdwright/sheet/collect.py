@@ -10,7 +10,7 @@ from holdwright.errors import HoldwrightError
 from holdwright.hold.feature import Rim
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import counted, sentence_of
-from holdwright.joint.holding_findings import verdict
+from holdwright.joint.advice.holding_findings import verdict
 from holdwright.pipeline.joint_verdict import why_not_judged
 from holdwright.pipeline.recipe import Recipe
 from holdwright.pipeline.replay import Replay

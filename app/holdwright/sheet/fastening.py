@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from holdwright.hold.finding import Finding
-from holdwright.joint.joint_card import JointCard
+from holdwright.joint.card.joint_card import JointCard
 from holdwright.sheet.content import SheetTable
 from holdwright.sheet.drawing import HoldDrawing, bore_mark
 

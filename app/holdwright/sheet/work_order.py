@@ -7,9 +7,9 @@ from typing import Final
 from holdwright.hold.feature import Rim
 from holdwright.hold.finding_builder import counted
 from holdwright.hold.hold import CORE, Hold
+from holdwright.joint.advice.on_the_wall import wall_practice
+from holdwright.joint.card.joint_card import JointCard
 from holdwright.joint.cautions import BROKEN_BY_HAND, DUST, EDGES
-from holdwright.joint.joint_card import JointCard
-from holdwright.joint.on_the_wall import wall_practice
 
 HEAT: Final = "Nozzle, bed and fresh plastic burn: let it cool on the bed, where it also warps least."
 STOP: Final = "There are errors among the findings: do not hang this on a wall before they are mended."

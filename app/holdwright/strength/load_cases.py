@@ -9,8 +9,8 @@ import numpy as np
 
 from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.joint.loadable import STEEPEST
-from holdwright.joint.loads import Load, Loads
+from holdwright.joint.holding.loadable import STEEPEST
+from holdwright.joint.holding.loads import Load, Loads
 
 PATCH: Final = 30.0
 """Diameter over which a load is spread, mm: about what two finger tips cover; common practice, no source."""

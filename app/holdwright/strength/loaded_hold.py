@@ -10,11 +10,11 @@ from holdwright.geometry.arrays import Floats, Mask
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import Hold
-from holdwright.joint.bearing import pressing_diameter
-from holdwright.joint.joint_card import JointCard
-from holdwright.joint.joint_shape import JointShape, grip_of, in_one
-from holdwright.joint.loads import Load, Loads
-from holdwright.joint.stiffness import bolt_stiffness
+from holdwright.joint.card.joint_card import JointCard
+from holdwright.joint.fasteners.bearing import pressing_diameter
+from holdwright.joint.fasteners.stiffness import bolt_stiffness
+from holdwright.joint.holding.joint_shape import JointShape, grip_of, in_one
+from holdwright.joint.holding.loads import Load, Loads
 
 BESIDE: Final = 3.0
 BELOW: Final = 6.0

@@ -21,13 +21,13 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.fold import Fold
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.hold import Hold
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.advice.holding_findings import verdict
+from holdwright.joint.advice.json_values import plain_joint
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import conditions
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.holding_findings import verdict
-from holdwright.joint.joint_card import joint_cards
+from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.joint.joint_parameters import JointParameters
-from holdwright.joint.joint_shape import joint_shape
-from holdwright.joint.json_values import plain_joint
 from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.joint_view import JointRequest, joint_view, view_joint
 from holdwright.pipeline.place_view import places_of, view_places

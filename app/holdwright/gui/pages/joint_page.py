@@ -28,11 +28,11 @@ from holdwright.gui.widgets.number_format import Preferred, held_together, in_un
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_rank import rank
+from holdwright.joint.advice.findings import joint_findings
+from holdwright.joint.advice.holding_findings import verdict
+from holdwright.joint.advice.on_the_wall import SOURCE, wall_practice
+from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.joint.conditions import Conditions, conditions
-from holdwright.joint.findings import joint_findings
-from holdwright.joint.holding_findings import verdict
-from holdwright.joint.joint_card import JointCard, joint_cards
-from holdwright.joint.on_the_wall import SOURCE, wall_practice
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.operations.trim_base import TrimBase
 from holdwright.pipeline.display_results import ShownStep

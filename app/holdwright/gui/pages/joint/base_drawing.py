@@ -17,10 +17,10 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import column, resize_list
 from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
 from holdwright.gui.widgets.style import Colours
-from holdwright.joint.contact import Contact
-from holdwright.joint.joint_card import JointCard, pressed_by
-from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.overturning import Lifting, lifting
+from holdwright.joint.card.joint_card import JointCard, pressed_by
+from holdwright.joint.holding.contact import Contact
+from holdwright.joint.holding.joint_shape import JointShape
+from holdwright.joint.holding.overturning import Lifting, lifting
 from holdwright.pipeline.joint_view import JointView
 
 SPECK: Final = 0.5

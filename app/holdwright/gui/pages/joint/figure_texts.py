@@ -4,10 +4,10 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from holdwright.joint.bolt_length import TOLERANCES
+from holdwright.joint.advice.holding_findings import may_rock
+from holdwright.joint.card.joint_card import JointCard
+from holdwright.joint.fasteners.bolt_length import TOLERANCES
 from holdwright.joint.figure import Figure, sources
-from holdwright.joint.holding_findings import may_rock
-from holdwright.joint.joint_card import JointCard
 from holdwright.ranges import two_digits
 
 

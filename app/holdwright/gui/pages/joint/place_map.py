@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan, field_image
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import LEFT, RIGHT
-from holdwright.joint.holding_criteria import ATTAINED
+from holdwright.joint.places.holding_criteria import ATTAINED
 from holdwright.pipeline.place_view import PlaceView
 from holdwright.render.colour_scale import colour_at
 

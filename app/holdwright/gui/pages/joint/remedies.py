@@ -10,8 +10,8 @@ from holdwright.errors import HoldwrightError
 from holdwright.gui.document.document import Document
 from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import column
-from holdwright.joint.joint_card import JointCard, joint_cards
-from holdwright.joint.relief_gain import ReliefGain
+from holdwright.joint.advice.relief_gain import ReliefGain
+from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.operations.cut_screw_hole import CutScrewHole
 from holdwright.operations.relieve_back import RelieveBack
 from holdwright.pipeline.joint_view import JointView

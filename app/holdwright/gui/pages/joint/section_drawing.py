@@ -11,9 +11,9 @@ from holdwright.gui.pages.joint.drawing_scale import Drawing, Plan
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred, typeset
 from holdwright.hold.hold import CORE
-from holdwright.joint.bearing import sunk_head_height
-from holdwright.joint.joint_card import JointCard
-from holdwright.joint.section_profile import Profile
+from holdwright.joint.card.joint_card import JointCard
+from holdwright.joint.fasteners.bearing import sunk_head_height
+from holdwright.joint.holding.section_profile import Profile
 from holdwright.units import MILLIMETRES
 
 FLANGE: Final = 1.5

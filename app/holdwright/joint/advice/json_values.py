@@ -7,13 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from holdwright.joint.bolt_length import TOLERANCES
+from holdwright.joint.advice.on_the_wall import SOURCE, wall_practice
+from holdwright.joint.card.joint_card import JointCard, pressed_by
+from holdwright.joint.card.screws import ScrewHeld
 from holdwright.joint.cautions import CAUTIONS
+from holdwright.joint.fasteners.bolt_length import TOLERANCES
 from holdwright.joint.figure import Figure
-from holdwright.joint.joint_card import JointCard, pressed_by
-from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.on_the_wall import SOURCE, wall_practice
-from holdwright.joint.screws import ScrewHeld
+from holdwright.joint.holding.joint_shape import JointShape
 from holdwright.ranges import Range
 
 _KEYS = {"overturning": "tip"}

@@ -6,8 +6,8 @@ from typing import Any
 
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import counted, limit_of, new_finding
+from holdwright.joint.card.joint_card import JointCard
 from holdwright.joint.figure import Figure
-from holdwright.joint.joint_card import JointCard
 
 
 def verdict(findings: Sequence[Finding]) -> Finding | None:

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.geometry.arrays import Floats, Mask
-from holdwright.joint.contact import Contact, Footing
-from holdwright.joint.loads import Load, Loads, Reach
-from holdwright.joint.pressure import TURNS, farthest_back
+from holdwright.joint.holding.contact import Contact, Footing
+from holdwright.joint.holding.loads import Load, Loads, Reach
+from holdwright.joint.holding.pressure import TURNS, farthest_back
 
 MOMENTS = 120
 """Directions in which the outermost moments are looked for: what lies between is less than 4e-4 farther."""

@@ -5,10 +5,10 @@ import math
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
-from holdwright.joint.bolt_figures import Tightened
+from holdwright.joint.card.bolt_figures import Tightened
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.figure import Figure, sources
-from holdwright.joint.pressure import Pressure
+from holdwright.joint.holding.pressure import Pressure
 from holdwright.ranges import Range
 
 

@@ -14,13 +14,13 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.cut_surfaces import hold_surface
 from holdwright.hold.feature import BackPocket, Bore, PartingFace, Rim, ScrewHole
 from holdwright.hold.hold import Hold
-from holdwright.joint.bearing import SeatCover, seat_cover
-from holdwright.joint.cone_reach import RIGID, WallSupport, reach_of
-from holdwright.joint.contact import Contact, contact_of
-from holdwright.joint.loadable import loads_on
-from holdwright.joint.loads import Loads, Reach
-from holdwright.joint.pressure import ClampCone
-from holdwright.joint.screw_sites import ScrewSite, screw_sites
+from holdwright.joint.fasteners.bearing import SeatCover, seat_cover
+from holdwright.joint.holding.cone_reach import RIGID, WallSupport, reach_of
+from holdwright.joint.holding.contact import Contact, contact_of
+from holdwright.joint.holding.loadable import loads_on
+from holdwright.joint.holding.loads import Loads, Reach
+from holdwright.joint.holding.pressure import ClampCone
+from holdwright.joint.holding.screw_sites import ScrewSite, screw_sites
 from holdwright.ranges import Range
 
 

@@ -11,8 +11,8 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.measure.sections import inside, section
 from holdwright.geometry.mesh.solid import Solid
+from holdwright.joint.holding.pressure import ClampCone, Pressure, kern, rocks, settle
 from holdwright.joint.outline import Outlines, moments
-from holdwright.joint.pressure import ClampCone, Pressure, kern, rocks, settle
 
 HEIGHT = 0.02
 """Height of the section that stands for the contact, mm: as for a bore's edge distance."""

@@ -10,7 +10,7 @@ from scipy.sparse import csr_array
 
 from holdwright.geometry.arrays import Floats, Indices, Mask
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.joint.loads import Loads
+from holdwright.joint.holding.loads import Loads
 
 DIRECTIONS = 36
 """Directions of load along the wall, evenly apart: between them a safety changes by 0.4 % at most."""

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import GeometryError
 from holdwright.hold.feature import Bore
-from holdwright.joint.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
-from holdwright.joint.bolt_length import TOLERANCES, BoltLength, Stack, bolt_length
 from holdwright.joint.conditions import BoltAssembly, Conditions, bolt_assembly
+from holdwright.joint.fasteners.bearing import SeatCover, pressing_diameter, seat_area, sunk_head_height
+from holdwright.joint.fasteners.bolt_length import TOLERANCES, BoltLength, Stack, bolt_length
+from holdwright.joint.fasteners.preload import Preload
+from holdwright.joint.fasteners.stiffness import bolt_stiffness, joint_constant, member_stiffness
+from holdwright.joint.fasteners.washer_bending import peak_of_mean
 from holdwright.joint.figure import Figure, sources
-from holdwright.joint.preload import Preload
-from holdwright.joint.stiffness import bolt_stiffness, joint_constant, member_stiffness
-from holdwright.joint.washer_bending import peak_of_mean
 from holdwright.ranges import Range
 
 LEAST_SEAT = 0.1

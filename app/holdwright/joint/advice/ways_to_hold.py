@@ -8,13 +8,13 @@ from holdwright.catalogue.fasteners import Washer
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding_builder import counted
 from holdwright.hold.hold import Hold
-from holdwright.joint.clamped_hold import ENOUGH
+from holdwright.joint.advice.relief_gain import relief_gain
+from holdwright.joint.card.clamped_hold import ENOUGH
+from holdwright.joint.card.joint_card import JointCard, joint_cards
+from holdwright.joint.card.screws import torque_held
 from holdwright.joint.conditions import Conditions
-from holdwright.joint.joint_card import JointCard, joint_cards
-from holdwright.joint.joint_shape import JointShape, joint_shape, loads_on_hold
-from holdwright.joint.loads import Loads
-from holdwright.joint.relief_gain import relief_gain
-from holdwright.joint.screws import torque_held
+from holdwright.joint.holding.joint_shape import JointShape, joint_shape, loads_on_hold
+from holdwright.joint.holding.loads import Loads
 
 WORTH = 1.1
 """A way that gains less than this factor is not told."""

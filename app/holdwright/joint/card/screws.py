@@ -13,8 +13,8 @@ from holdwright.catalogue.anchorage import Panel, WoodScrew
 from holdwright.catalogue.catalogue import Catalogue, look_up
 from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.joint.conditions import BoltAssembly
-from holdwright.joint.screw_sites import ScrewSite
-from holdwright.joint.single_shear import Shear, single_shear
+from holdwright.joint.fasteners.single_shear import Shear, single_shear
+from holdwright.joint.holding.screw_sites import ScrewSite
 
 SCREW_STRENGTH = 400.0
 """Tensile strength of a plain wood screw's steel, MPa (from memory; hardened ones have more, and break)."""

@@ -5,9 +5,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from holdwright.joint.conditions import BoltAssembly, Conditions
-from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.preload import torque_for
-from holdwright.joint.slip_and_spin import MM_IN_M, Holding
+from holdwright.joint.fasteners.preload import torque_for
+from holdwright.joint.holding.joint_shape import JointShape
+from holdwright.joint.holding.slip_and_spin import MM_IN_M, Holding
 
 
 @dataclass(frozen=True)

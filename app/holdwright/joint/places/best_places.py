@@ -14,14 +14,14 @@ from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import Hold
-from holdwright.joint.bearing import pressing_diameter
 from holdwright.joint.conditions import Conditions, carrying_area, t_nut_for
-from holdwright.joint.cone_reach import reach_of
-from holdwright.joint.contact import back_outlines
-from holdwright.joint.holding_criteria import ENOUGH, Standing, holding_criteria
-from holdwright.joint.joint_shape import loads_on_hold
-from holdwright.joint.loads import Loads
-from holdwright.joint.pressure import ClampCone
+from holdwright.joint.fasteners.bearing import pressing_diameter
+from holdwright.joint.holding.cone_reach import reach_of
+from holdwright.joint.holding.contact import back_outlines
+from holdwright.joint.holding.joint_shape import loads_on_hold
+from holdwright.joint.holding.loads import Loads
+from holdwright.joint.holding.pressure import ClampCone
+from holdwright.joint.places.holding_criteria import ENOUGH, Standing, holding_criteria
 from holdwright.progress import SILENT, Progress
 
 COUNT = 3

@@ -7,10 +7,10 @@ from holdwright.errors import GeometryError
 from holdwright.geometry.relief.pocket import ReliefRequest, less, pocket_outlines
 from holdwright.hold.cut_surfaces import back_holes
 from holdwright.hold.feature import BackPocket
+from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import Conditions
-from holdwright.joint.contact import contact_within
-from holdwright.joint.joint_card import joint_cards
-from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.holding.contact import contact_within
+from holdwright.joint.holding.joint_shape import JointShape
 
 USUAL_RELIEF = ReliefRequest()
 

@@ -5,8 +5,8 @@ from typing import Any
 
 from holdwright.hold.finding import Finding, Severity
 from holdwright.hold.finding_builder import limit_of, new_finding
+from holdwright.joint.card.joint_card import JointCard
 from holdwright.joint.figure import Figure
-from holdwright.joint.joint_card import JointCard
 
 
 def strength_findings(card: JointCard) -> Iterator[Finding]:

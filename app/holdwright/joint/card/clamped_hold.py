@@ -7,11 +7,8 @@ from operator import mul
 
 from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
-from holdwright.joint.bolt_figures import Tightened
-from holdwright.joint.conditions import Conditions
-from holdwright.joint.figure import Figure, sources
-from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.screws import (
+from holdwright.joint.card.bolt_figures import Tightened
+from holdwright.joint.card.screws import (
     BoltPin,
     Ground,
     ScrewHeld,
@@ -21,8 +18,11 @@ from holdwright.joint.screws import (
     screws_needed,
     torque_held,
 )
-from holdwright.joint.slip_and_spin import MM_IN_M, Demand, Holding, friction_force, holding
-from holdwright.joint.torque_window import TorqueWindow, torque_against_spin, torque_window
+from holdwright.joint.card.torque_window import TorqueWindow, torque_against_spin, torque_window
+from holdwright.joint.conditions import Conditions
+from holdwright.joint.figure import Figure, sources
+from holdwright.joint.holding.joint_shape import JointShape
+from holdwright.joint.holding.slip_and_spin import MM_IN_M, Demand, Holding, friction_force, holding
 from holdwright.ranges import Range
 
 ENOUGH = 1.0

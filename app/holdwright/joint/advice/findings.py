@@ -4,11 +4,11 @@ from collections.abc import Iterator, Sequence
 
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import new_finding
-from holdwright.joint.bearing import spreading_force
-from holdwright.joint.holding_findings import holding_findings
-from holdwright.joint.joint_card import JointCard
-from holdwright.joint.panel_findings import panel_findings
-from holdwright.joint.strength_findings import strength_findings
+from holdwright.joint.advice.holding_findings import holding_findings
+from holdwright.joint.advice.panel_findings import panel_findings
+from holdwright.joint.advice.strength_findings import strength_findings
+from holdwright.joint.card.joint_card import JointCard
+from holdwright.joint.fasteners.bearing import spreading_force
 
 
 def joint_findings(cards: Sequence[JointCard]) -> tuple[Finding, ...]:

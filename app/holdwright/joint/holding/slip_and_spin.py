@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from holdwright.geometry.arrays import Floats
-from holdwright.joint.contact import Contact
-from holdwright.joint.loads import Load, Reach
-from holdwright.joint.overturning import lift_safety, pry_force
+from holdwright.joint.holding.contact import Contact
+from holdwright.joint.holding.loads import Load, Reach
+from holdwright.joint.holding.overturning import lift_safety, pry_force
 from holdwright.ranges import Range
 
 MM_IN_M = 1000.0

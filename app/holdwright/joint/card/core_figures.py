@@ -8,11 +8,11 @@ import numpy as np
 from holdwright.geometry.core.core_fit import washer_share
 from holdwright.geometry.mesh.frustum import Frustum
 from holdwright.hold.feature import BackPocket
-from holdwright.joint.bearing import pressing_diameter
-from holdwright.joint.bolt_figures import Tightened, pulls
+from holdwright.joint.card.bolt_figures import Tightened, pulls
 from holdwright.joint.conditions import Conditions
+from holdwright.joint.fasteners.bearing import pressing_diameter
 from holdwright.joint.figure import Figure, sources
-from holdwright.joint.joint_shape import JointShape
+from holdwright.joint.holding.joint_shape import JointShape
 from holdwright.joint.outline import inside
 from holdwright.ranges import Range
 

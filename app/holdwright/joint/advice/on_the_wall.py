@@ -7,7 +7,7 @@ to a standard.
 import math
 from typing import Final
 
-from holdwright.joint.joint_card import JointCard
+from holdwright.joint.card.joint_card import JointCard
 
 SOURCE: Final = "common practice, no source"
 

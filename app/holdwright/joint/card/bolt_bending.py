@@ -2,7 +2,7 @@
 
 import math
 
-from holdwright.joint.bolt_figures import Tightened, pulls
+from holdwright.joint.card.bolt_figures import Tightened, pulls
 from holdwright.joint.conditions import Conditions
 from holdwright.joint.figure import Figure, sources
 from holdwright.ranges import Range

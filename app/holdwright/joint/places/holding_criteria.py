@@ -11,12 +11,11 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.hole.bore_places import Criterion
 from holdwright.geometry.hole.place_figures import Limit
 from holdwright.geometry.measure.columns import Grid
-from holdwright.joint.cone_reach import WallSupport, reach_of
-from holdwright.joint.contact import Footing, footing_within
-from holdwright.joint.loads import Load, Loads
-from holdwright.joint.outline import Outlines, inside
-from holdwright.joint.overturning import lift_safety
-from holdwright.joint.pressure import (
+from holdwright.joint.holding.cone_reach import WallSupport, reach_of
+from holdwright.joint.holding.contact import Footing, footing_within
+from holdwright.joint.holding.loads import Load, Loads
+from holdwright.joint.holding.overturning import lift_safety
+from holdwright.joint.holding.pressure import (
     TOWARD,
     WIDER,
     ClampCone,
@@ -25,7 +24,8 @@ from holdwright.joint.pressure import (
     farthest_back,
     kerns_of,
 )
-from holdwright.joint.slip_and_spin import friction_force, safety
+from holdwright.joint.holding.slip_and_spin import friction_force, safety
+from holdwright.joint.outline import Outlines, inside
 
 ENOUGH = 1.0
 """Safety that is required."""

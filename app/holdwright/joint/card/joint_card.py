@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from holdwright.catalogue.anchorage import LoadCase
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.hold.feature import Bore
-from holdwright.joint.bearing import pressing_diameter
-from holdwright.joint.bolt_bending import bent_stress
-from holdwright.joint.bolt_figures import (
+from holdwright.joint.card.bolt_bending import bent_stress
+from holdwright.joint.card.bolt_figures import (
     Tightened,
     bolt_name,
     length_of,
@@ -18,17 +17,18 @@ from holdwright.joint.bolt_figures import (
     tension,
     tool_reach,
 )
-from holdwright.joint.bolt_length import BoltLength
-from holdwright.joint.clamped_hold import ENOUGH, SHEAR, ClampedHold
+from holdwright.joint.card.clamped_hold import ENOUGH, SHEAR, ClampedHold
+from holdwright.joint.card.core_figures import core_figures
+from holdwright.joint.card.panel_figures import flange_pressure, most_clamp, pull_through, share_over
+from holdwright.joint.card.screws import ScrewHeld, torque_held
+from holdwright.joint.card.torque_window import TorqueWindow
 from holdwright.joint.conditions import BoltAssembly, Conditions
-from holdwright.joint.core_figures import core_figures
+from holdwright.joint.fasteners.bearing import pressing_diameter
+from holdwright.joint.fasteners.bolt_length import BoltLength
+from holdwright.joint.fasteners.preload import Preload
 from holdwright.joint.figure import Figure, sources
-from holdwright.joint.joint_shape import JointShape
-from holdwright.joint.panel_figures import flange_pressure, most_clamp, pull_through, share_over
-from holdwright.joint.preload import Preload
-from holdwright.joint.screws import ScrewHeld, torque_held
-from holdwright.joint.slip_and_spin import Holding
-from holdwright.joint.torque_window import TorqueWindow
+from holdwright.joint.holding.joint_shape import JointShape
+from holdwright.joint.holding.slip_and_spin import Holding
 from holdwright.ranges import Range
 
 _STATICS = (

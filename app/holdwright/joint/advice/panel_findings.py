@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import new_finding
+from holdwright.joint.card.joint_card import JointCard
 from holdwright.joint.figure import Figure
-from holdwright.joint.joint_card import JointCard
 from holdwright.ranges import two_digits
 
 

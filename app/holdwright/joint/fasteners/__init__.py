@@ -1,0 +1,1 @@
+"""Mechanics of one bolt or wood screw: preload, stiffness, bearing, shear."""

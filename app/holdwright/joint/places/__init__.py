@@ -1,0 +1,1 @@
+"""Where a bore is best put: places rated by shape and safeties."""
