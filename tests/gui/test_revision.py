@@ -58,7 +58,13 @@ def test_the_strip_says_what_changed_and_opens_and_goes(qtbot, revised):
     assert shown["Width"][1] == f"{high[0] - low[0]:.1f} mm"
     assert shown["Width"][0] != shown["Width"][1]
     assert {"Volume", "Thickness left under the seat of the bore", "Wall round the bore"} <= shown.keys()
-    assert "Safety against turning" in shown
+    assert {f"Safety against {each}" for each in ("turning", "slip", "lift", "overturning")} <= shown.keys()
+    window.print_work.task._rest.start(0)  # other windows of this file never come to it
+    parts = {"Mass, shell", "Mass, core", "Mass, both"}
+    qtbot.waitUntil(lambda: parts <= {line[0] for line in strip.table}, timeout=60_000)
+    grams = {line[0]: line[2] for line in strip.table}
+    masses = window.print_work.view.estimates
+    assert grams["Mass, shell"] == f"{masses['shell'].mass.likely:.0f} g"
     folded = strip.height()
     qtbot.mouseClick(strip.details, LEFT)
     assert strip._opened.height() >= len(strip.table) * strip.fontMetrics().height(), "no row is squeezed"

@@ -16,17 +16,17 @@ THIN = Finding("thin_under_seat", "warning", "11 mm are left under the seat.")
 MENDED = Finding("holes_filled", "note", "2 holes were filled.")
 
 
-def _state(size, volume, *found, features=(RIM, BORE), spin=1.5):
+def _state(size, volume, *found, features=(RIM, BORE), turning=1.5):
     x, y, z = size
     measures = HoldMeasures(volume, ((-x / 2, 0.0, -0.5), (x / 2, y, z)))
     steps = [StepSummary(*[name] * 4, findings=findings, measures=measures) for name, findings in found]
-    return finished_state(steps, features, spin)
+    return finished_state(steps, features, {} if turning is None else {"turning": turning})
 
 
 def test_size_volume_and_margins_are_told_from_old_to_new():
     thinner = replace(BORE, thickness_under_seat=12.2, wall=9.0)
     old = _state((100.0, 80.0, 40.0), 200_000.0, ("s1", ()))
-    new = _state((102.1, 80.0, 38.0), 212_000.0, ("s1", ()), features=(RIM, thinner), spin=1.25)
+    new = _state((102.1, 80.0, 38.0), 212_000.0, ("s1", ()), features=(RIM, thinner), turning=1.25)
     change = compare(old, new)
     assert [(each.name, *each.written) for each in change.figures] == [
         ("width", "100.0 mm", "102.1 mm", "+2.1 mm"),
@@ -54,7 +54,9 @@ def test_findings_are_gained_and_lost_by_code_and_step():
 
 def test_what_one_of_them_lacks_is_a_dash_and_no_change():
     size = (100.0, 80.0, 40.0)
-    change = compare(_state(size, 1e5, ("s1", ())), _state(size, 1e5, ("s1", ()), features=(RIM,), spin=None))
+    change = compare(
+        _state(size, 1e5, ("s1", ())), _state(size, 1e5, ("s1", ()), features=(RIM,), turning=None)
+    )
     gone = {each.name: each.written for each in change.figures if each.new is None}
     assert gone == {
         "thickness left under the seat of the bore": ("15.0 mm", "-", "-"),

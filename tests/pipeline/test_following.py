@@ -152,6 +152,40 @@ def test_on_the_same_sculpt_moved_alone_nothing_is_written_anew():
     assert "sculpt_brought_back" in told
 
 
+def test_a_cut_height_follows_and_the_hold_has_its_size_all_the_same():
+    """The foot lowers the lowest point, and a stroke at the side makes all smaller: the cut stays its own."""
+    recipe, step = by_hand(), id_of(by_hand(), "trim_base")
+    foot = block(40.0, 30.0, 12.0).kernel.translate((0.0, 0.0, -33.0))
+    deeper = Solid.checked(horned(stroke=True).kernel + foot)
+    done = revised(recipe, deeper)
+    matrix = between(recipe, done)
+    assert move_points(matrix, np.zeros(3))[2] == pytest.approx(3.0 * (1.0 - scale_of(matrix)), abs=0.02)
+    height = next(each for each in done.results if each.id == step).followed["height"]
+    assert height == pytest.approx(scale_of(matrix) * (4.0 + 8.0 * 0.8), abs=0.02)
+    told = codes(done, step)
+    assert told["places_followed"] == pytest.approx(height - 4.0, abs=0.01)
+    assert "size_departs" not in told
+    own = recipe.with_source(before(recipe)[1])
+    for result in done.results:
+        own = followed(own, result.id, result.followed)
+    own = own.with_parameters(step, {"height": height + 1.0})
+    again = replay(own, sculpted(deeper, "b"), catalogue=CATALOGUE, cache=Cache(), until=step)
+    (told,) = (finding for finding in again.results[-1].findings if finding.code == "back_moved_since")
+    assert told.measured == pytest.approx(1.0, abs=0.3)
+    assert told.message.startswith(f"At a cut height of {height + 1.0:.1f} mm the back is cut ")
+
+
+def test_how_far_the_hold_is_turned_on_the_wall_is_told_as_directions_stay():
+    recipe, step = by_hand(), id_of(by_hand(), "orient_to_base")
+    turned = recipe.with_parameters(step, {"turn": 12.0}).with_source(before(recipe)[1])
+    other = sculpted(horned(stroke=True), "b")
+    done = replay(turned, other, catalogue=CATALOGUE, cache=Cache(), until=step)
+    told = codes(done, step)
+    assert told["turned_on_wall_since"] == pytest.approx(12.0, abs=0.05)
+    assert told["back_turned_since"] == pytest.approx(12.0, abs=0.05)
+    assert "turned_on_wall_since" not in codes(revised(recipe, horned(stroke=True)), step)
+
+
 def test_places_once_written_for_the_sculpt_are_not_moved_again():
     recipe = by_hand().with_source(before(by_hand())[1])
     other = sculpted(horned(stroke=True), "b")
@@ -160,7 +194,8 @@ def test_places_once_written_for_the_sculpt_are_not_moved_again():
         recipe = followed(recipe, result.id, result.followed)
     again = replay(recipe, other, catalogue=CATALOGUE, cache=Cache())
     assert not any(result.followed for result in again.results)
-    assert [result.key for result in again.results] == [result.key for result in once.results]
+    volumes = [{name: solid.volume for name, solid in each.hold.solids.items()} for each in (once, again)]
+    assert volumes[1] == pytest.approx(volumes[0], rel=1e-6)
     assert read_recipe(recipe_text(recipe)).source.earlier_steps == recipe.source.earlier_steps
 
 

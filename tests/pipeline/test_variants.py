@@ -3,11 +3,13 @@ from functools import cache
 import numpy as np
 import pytest
 import trimesh
+from manifold3d import Manifold
 
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import ParameterError, RecipeError
 from holdwright.geometry.mesh.frame import placement
-from holdwright.hold.feature import Bore
+from holdwright.geometry.mesh.solid import Solid
+from holdwright.hold.feature import Bore, Rim
 from holdwright.operations import known_operation
 from holdwright.parameters.kinds import PointPick
 from holdwright.pipeline.recipe import Recipe
@@ -80,6 +82,22 @@ def test_another_size_scales_the_sculpt_and_never_the_bolt():
         step.parameters for each in (leaning(), large) for step in each.steps if step.operation == "trim_base"
     ]
     assert trim[0] == trim[1]
+
+
+def test_a_cut_at_a_height_goes_through_the_sculpt_where_it_did():
+    """On a cone what is left of its depth tells where it was cut."""
+    cone = Solid.checked(Manifold.cylinder(60.0, 60.0, 20.0, 64))
+    recipe = plain_starter().with_parameters(
+        id_of(plain_starter(), "trim_base"), {"by": "height", "height": 9.0}
+    )
+    step = id_of(recipe, "trim_base")
+    depth = []
+    for each in (recipe, variant_of(recipe, Variant(size=180.0))):
+        done = replay(each, sculpt(piece("cone", cone)), catalogue=CATALOGUE, until=step)
+        depth.append(done.hold.whole.bounds[1, 2] - done.hold.find(Rim)[0].height)
+    assert depth[1] == pytest.approx(1.5 * depth[0], rel=1e-6)
+    twice = variant_of(variant_of(recipe, Variant(size=180.0)), Variant(size=120.0))
+    assert twice.step(step).parameters.height == pytest.approx(9.0)
 
 
 def test_a_box_keeps_its_sides_in_proportion():

@@ -1,6 +1,6 @@
 """Places among a step's parameters, moved as the hold they lie on is."""
 
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
@@ -9,14 +9,20 @@ from holdwright.geometry.mesh.frame import move_points, scale_of
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
 from holdwright.parameters.kinds import Parameters, PointPick
 
+LEVEL: Final = 5.0
+"""Degrees by which a plane may be tilted and still be called level: 5 mm at the edge of 120 mm."""
 
-def moved_places(parameters: Parameters, matrix: Floats) -> tuple[dict[str, Any], float]:
+
+def moved_places(parameters: Parameters, matrix: Floats, low: float = 0.0) -> tuple[dict[str, Any], float]:
     """Move what places a step's parameters give, as far as they matter.
 
     Parameters
     ----------
     matrix
-        (4, 4) similarity, mirroring or not, from the frame they are given in to another one.
+        (4, 4) similarity, mirroring or not, from the frame they are given in to another one. In the first the
+        hold's lowest point, over which heights are given, is on z = 0.
+    low
+        z of the lowest point in the other one, mm.
 
     Returns
     -------
@@ -28,7 +34,7 @@ def moved_places(parameters: Parameters, matrix: Floats) -> tuple[dict[str, Any]
         value = getattr(parameters, field.name)
         if value is None or not is_relevant(field, parameters):
             continue
-        moved, by = _moved(field, value, matrix)
+        moved, by = _raised(field, value, matrix, low) if field.on_sculpt else _moved(field, value, matrix)
         if moved != value:
             changes[field.name] = moved
             farthest = max(farthest, by)
@@ -48,6 +54,24 @@ def _moved(field: FieldDescription, value: Any, matrix: Floats) -> tuple[Any, fl
             return tuple(pick for pick, _ in moved), max((by for _, by in moved), default=0.0)
         case _:
             return value, 0.0
+
+
+def _raised(field: FieldDescription, value: float, matrix: Floats, low: float) -> tuple[float, float]:
+    """Move a height over the lowest point, as far as it may go, and say by how much."""
+    there = moved_height(value, matrix)
+    if there is None:
+        return value, 0.0
+    height = there - low
+    least, most = field.minimum or 0.0, np.inf if field.maximum is None else field.maximum
+    height = min(max(height, least), most)
+    return height, abs(height - value)
+
+
+def moved_height(value: float, matrix: Floats) -> float | None:
+    """Give the z in another frame of a height over the middle; None where what was level is not."""
+    if matrix[2, 2] < np.cos(np.radians(LEVEL)) * scale_of(matrix):
+        return None
+    return float(move_points(matrix, np.array([0.0, 0.0, value]))[2])
 
 
 def moved_pick(pick: PointPick, matrix: Floats) -> tuple[PointPick, float]:

@@ -46,6 +46,8 @@ class BackPlan:
     """Whether the sculpt's own surface stays between cut and back, because it joins bodies there."""
     searched: bool = False
     """Whether the back was looked for."""
+    held: bool = False
+    """Whether the cut stays where it is in the sculpt when that is scaled."""
     others: tuple[float, ...] = ()
     """z of further backs that would do."""
     findings: list[Finding] = field(default_factory=list)

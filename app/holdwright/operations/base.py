@@ -72,8 +72,8 @@ class Run:
     earlier: EarlierSculpt | None = None
     """The sculpt the recipe was made with, where it remembers that."""
     before: tuple[Point, ...] | None = None
-    """Where, on the hold that enters it, the step found its places on the sculpt before, mm; None where that
-    is not known."""
+    """Where, on the hold that enters it, the step found its places on the sculpt before, mm, or where the
+    trim it looks ahead to cut that; None where that is not known."""
     ahead: Mapping[str, Parameters] = field(default_factory=dict)
     """Parameters of the steps to come that the operation looks ahead to, by operation."""
 

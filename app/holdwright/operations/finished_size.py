@@ -24,7 +24,9 @@ _EXACT: Final = 1e-12
 _CUTS: Final = 4
 
 
-def sized_finished(hold: Hold, envelope: Envelope, trim: TrimBaseParameters) -> tuple[Hold, Envelope]:
+def sized_finished(
+    hold: Hold, envelope: Envelope, trim: TrimBaseParameters, held: float | None = None
+) -> tuple[Hold, Envelope]:
     """Scale a hold again, so that what the trim leaves meets the envelope, and put that round x = y = 0.
 
     Parameters
@@ -35,6 +37,8 @@ def sized_finished(hold: Hold, envelope: Envelope, trim: TrimBaseParameters) -> 
         What is requested.
     trim
         The trim's parameters. Where they leave nothing of the hold it stays as it is, for the trim to say so.
+    held
+        z at which a trim by height shall cut the sculpt, in place of that height, mm.
 
     Notes
     -----
@@ -42,7 +46,9 @@ def sized_finished(hold: Hold, envelope: Envelope, trim: TrimBaseParameters) -> 
     scale: the two are found together, by putting what stays to its size again and again.
     """
     try:
-        plan = planned_back(hold, trim)
+        if held is not None:
+            trim = trim.model_copy(update={"height": max(held - float(hold.whole.bounds[0, 2]), 0.0)})
+        plan = replace(planned_back(hold, trim), held=held is not None)
         factor, silhouette, size = _factor_for(hold.whole, envelope, trim, plan)
     except HoldwrightError:
         return hold, replace(
@@ -89,6 +95,8 @@ def _cut(plan: BackPlan, trim: TrimBaseParameters, factor: float, top: float) ->
     rim = trim.rim / factor
     if plan.joined:
         return plan.back, plan.back
+    if plan.held:
+        return plan.cut, plan.cut - rim
     cut = trim.height / factor if trim.by == "height" else cut_height(plan.back, rim, top)
     return cut, cut - rim
 

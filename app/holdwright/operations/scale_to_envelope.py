@@ -10,6 +10,7 @@ from pydantic import Field
 from holdwright.errors import ParameterError
 from holdwright.geometry.measure.envelope import before_wall
 from holdwright.geometry.mesh.boolean import simplified
+from holdwright.geometry.mesh.frame import move_points
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Envelope
 from holdwright.hold.finding import Finding, point
@@ -84,6 +85,10 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
         finished = parameters.measured == "finished hold" and parameters.rule != "factor"
         return (TRIM_BASE,) if finished else ()
 
+    def looks_back(self, parameters: ScaleToEnvelopeParameters) -> bool:
+        """Where it looks ahead, it matters where the trim cut the sculpt before."""
+        return bool(self.looks_ahead(parameters))
+
     def apply(self, hold: Hold, parameters: ScaleToEnvelopeParameters, run: Run) -> Outcome:
         """Scale the hold."""
         if parameters.rule == "factor" and not hold.sized:
@@ -111,7 +116,8 @@ class ScaleToEnvelope(Operation[ScaleToEnvelopeParameters]):
         trim = run.ahead.get(TRIM_BASE)
         if self.looks_ahead(parameters) and isinstance(trim, TrimBaseParameters):
             with run.stopwatch.searching("trim height"):
-                moved, envelope = sized_finished(moved, envelope, trim)
+                held = move_points(matrix, np.array(run.before[0]))[2] if run.before else None
+                moved, envelope = sized_finished(moved, envelope, trim, held)
         scaled = replace(moved, features=(*moved.features, envelope), sized=True)
         return Outcome(scaled, tuple(_findings(envelope, hold.sized)), _result(envelope))
 

@@ -5,7 +5,7 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import Field
 
 from holdwright.geometry.trim.cut_height import SPECK
-from holdwright.parameters.kinds import Kind, Length, Parameters, Relevant, Share
+from holdwright.parameters.kinds import Kind, Length, OnSculpt, Parameters, Relevant, Share
 
 TRIM_BASE: Final = "trim_base"
 """Name of the operation."""
@@ -20,7 +20,9 @@ class TrimBaseParameters(Parameters):
     the hold."""
     share: Annotated[Share, Relevant("by", ("one outline",))] = Field(0.6, title="Cover")
     """How much of the hold, seen on the wall, the back's outline shall cover."""
-    height: Annotated[Length, Relevant("by", ("height",))] = Field(5.0, ge=0.0, le=1000.0, title="Cut height")
+    height: Annotated[Length, OnSculpt(), Relevant("by", ("height",))] = Field(
+        5.0, ge=0.0, le=1000.0, title="Cut height"
+    )
     """Height of the cut above the lowest point."""
     rim: Length = Field(3.0, ge=0.0, le=100.0, title="Rim")
     """The outline at the cut is drawn straight toward the wall by this much."""

@@ -10,7 +10,7 @@ import annotated_types
 from pydantic.fields import FieldInfo
 
 from holdwright.field_texts import field_texts
-from holdwright.parameters.kinds import ChoiceTexts, Kind, OnWall, Parameters, Relevant, Rows
+from holdwright.parameters.kinds import ChoiceTexts, Kind, OnSculpt, OnWall, Parameters, Relevant, Rows
 
 T = TypeVar("T")
 
@@ -52,6 +52,8 @@ class FieldDescription:
     """Catalogue table a "row" is chosen from."""
     on_wall: bool = False
     """Whether an angle is a direction on the wall: 0 to the right, 90 up."""
+    on_sculpt: bool = False
+    """Whether a height is a place on the sculpt, over its lowest point."""
 
 
 def describe(parameters: type[Parameters]) -> tuple[FieldDescription, ...]:
@@ -152,6 +154,7 @@ def _described(name: str, field: FieldInfo, description: str) -> FieldDescriptio
         relevant=_first(marks, Relevant),
         rows=rows.table if rows else None,
         on_wall=_first(marks, OnWall) is not None,
+        on_sculpt=_first(marks, OnSculpt) is not None,
     )
 
 

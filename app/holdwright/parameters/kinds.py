@@ -42,6 +42,11 @@ class OnWall:
 
 
 @dataclass(frozen=True)
+class OnSculpt:
+    """Marks a height that is a place on the sculpt, over its lowest point: where that is scaled, so is it."""
+
+
+@dataclass(frozen=True)
 class ChoiceTexts:
     """Gives the words that people read for each value of a choice, in the order of its values."""
 

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from holdwright.hold.feature import Bore, Feature, Rim
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.replay import StepSummary
+from holdwright.printing.print_estimate import PrintEstimate
 
 Found = tuple[str, Finding]
 """A finding with the id of the step that found it."""
@@ -91,7 +92,7 @@ class Comparison:
 
 
 def finished_state(
-    steps: Sequence[StepSummary], features: Sequence[Feature], spin: float | None
+    steps: Sequence[StepSummary], features: Sequence[Feature], safeties: Mapping[str, float]
 ) -> FinishedState:
     """Give what is compared of a finished hold.
 
@@ -101,8 +102,8 @@ def finished_state(
         Results of all its steps, in order.
     features
         Of the hold after the last of them.
-    spin
-        Its safety against turning; None where its joint could not be judged.
+    safeties
+        Of its joint, as of `JointVerdict`; empty where that could not be judged.
     """
     figures: dict[str, tuple[float, str]] = {}
     measures = steps[-1].measures if steps else None
@@ -114,10 +115,15 @@ def finished_state(
             figures[name] = side, "mm"
         figures["volume"] = measures.volume_mm3 / 1000.0, "cm3"
     figures.update(_margins(features))
-    if spin is not None:
-        figures["safety against turning"] = spin, ""
+    figures.update({f"safety against {name}": (value, "") for name, value in safeties.items()})
     findings = tuple((step.id, finding) for step in steps for finding in step.findings)
     return FinishedState(figures, findings, {step.id: step.operation for step in steps})
+
+
+def with_masses(state: FinishedState, estimates: Mapping[str, PrintEstimate]) -> FinishedState:
+    """Add the likely masses of the hold's printed parts, by their names as of `part_estimates`."""
+    masses = {f"mass, {name}": (each.mass.likely, "g") for name, each in estimates.items()}
+    return replace(state, figures={**state.figures, **masses})
 
 
 def compare(old: FinishedState, new: FinishedState) -> Comparison:

@@ -125,7 +125,7 @@ class ShownJoint:
 
     findings: Mapping[str, tuple[Finding, ...]] = field(default_factory=dict)
     """By the id of the step that bored, as of `JointVerdict`; empty where there is no finished joint."""
-    spin: float | None = None
+    safeties: Mapping[str, float] = field(default_factory=dict)
     """As of `JointVerdict`."""
 
 
@@ -224,7 +224,7 @@ def show_steps(context: WorkContext, request: StepsRequest) -> None:
             context.send(ShownStep(step.id, step.operation, title, "", failed=str(error), followed=followed))
         context.send(ShownJoint())
         raise
-    context.send(ShownJoint(verdict.findings, verdict.spin) if verdict else ShownJoint())
+    context.send(ShownJoint(verdict.findings, verdict.safeties) if verdict else ShownJoint())
 
 
 def _followed(context: WorkContext, sculpt: Sculpt, done: Sequence[StepResult]) -> Mapping[str, Any]:

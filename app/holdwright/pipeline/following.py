@@ -12,12 +12,12 @@ from holdwright.geometry.mesh.frame import move_points, scale_of
 from holdwright.hold.earlier_steps import EarlierStep, entered_frame, left_frame
 from holdwright.hold.finding import Finding, Point, point
 from holdwright.hold.finding_builder import limit_of, new_finding
-from holdwright.hold.hold import Hold
-from holdwright.hold.moved_places import moved_places
+from holdwright.hold.hold import WHOLE, Hold
+from holdwright.hold.moved_places import moved_height, moved_places
 from holdwright.operations.import_words import SUPPOSED_EXTENT
 from holdwright.operations.orient_to_base import OrientToBase
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
-from holdwright.operations.trim_parameters import TRIM_BASE
+from holdwright.operations.trim_parameters import TRIM_BASE, TrimBaseParameters
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.recipe import Recipe, Step
 
@@ -40,11 +40,18 @@ class Following:
         matrix = self._into(hold, entered_frame(self.steps, step_id))
         if matrix is None or self.same_file or known is None or known.followed:
             return {}, 0.0
-        changes, farthest = moved_places(parameters, matrix)
+        low = float(hold.whole.bounds[0, 2]) if WHOLE in hold.solids else 0.0
+        changes, farthest = moved_places(parameters, matrix, low)
         return (changes, farthest) if farthest > TRIFLE else ({}, 0.0)
 
-    def before(self, step: Step, hold: Hold) -> tuple[Point, ...] | None:
-        """Give where the step found its places on the sculpt before; as of `Run`."""
+    def before(self, step: Step, hold: Hold, ahead: Mapping[str, Step]) -> tuple[Point, ...] | None:
+        """Give where the step found its places on the sculpt before; as of `Run`.
+
+        A step that looks ahead to the trim is told where that cuts by a height that follows: that height is
+        true millimetres, known only once the hold has its size.
+        """
+        if TRIM_BASE in ahead:
+            return self._cut_before(ahead[TRIM_BASE], hold)
         known = self._of(step.id)
         matrix = self._into(hold, left_frame(self.steps, step.id))
         if matrix is None or known is None or (self.same_file and not known.kept):
@@ -54,9 +61,7 @@ class Following:
             return None
         return tuple(point(np.round(move_points(matrix, np.array(each)), 3)) for each in known.found)
 
-    def findings(
-        self, step_id: str, operation: str, moved: float, before: Hold, after: Hold
-    ) -> list[Finding]:
+    def findings(self, step: Step, moved: float, before: Hold, after: Hold) -> list[Finding]:
         """Say what a step, through which the hold went, has moved against the sculpt before.
 
         Parameters
@@ -67,10 +72,20 @@ class Following:
         found = []
         if moved > 0.0:
             found.append(_places_finding(moved, sized=before.sized))
-        now = self._into(after, left_frame(self.steps, step_id))
-        if now is not None and not self.same_file:
-            found += _MOTIONS[operation](now, after) if operation in _MOTIONS else []
+        now = self._into(after, left_frame(self.steps, step.id))
+        if now is not None and not self.same_file and step.operation in _MOTIONS:
+            found += _MOTIONS[step.operation](now, after, step.parameters)
         return found
+
+    def _cut_before(self, trim: Step, hold: Hold) -> tuple[Point, ...] | None:
+        known, parameters = self._of(trim.id), trim.parameters
+        matrix = self._into(hold, entered_frame(self.steps, trim.id))
+        if matrix is None or self.same_file or known is None or known.followed:
+            return None
+        if not isinstance(parameters, TrimBaseParameters) or parameters.by != "height":
+            return None
+        z = moved_height(parameters.height, matrix)
+        return None if z is None else ((0.0, 0.0, z),)
 
     def _of(self, step_id: str) -> EarlierStep | None:
         return next((step for step in self.steps if step.id == step_id), None)
@@ -97,17 +112,21 @@ def _places_finding(moved: float, *, sized: bool) -> Finding:
     return told if sized else replace(told, unit="%")
 
 
-def _turned(now: Floats, after: Hold) -> list[Finding]:
+def _turned(now: Floats, after: Hold, _: Parameters) -> list[Finding]:
     """Say how the hold lies turned to the earlier one; `now`: from that one's frame to its own, (4, 4)."""
     turned = _angle(now)
     if turned <= limit_of("back_turned_since"):
         return []
     across = float(after.whole.size.max()) if after.sized else SUPPOSED_EXTENT
-    edge = np.radians(turned) * across / 2.0
-    return [new_finding("back_turned_since", turned, edge=edge, across=across)]
+    told = [new_finding("back_turned_since", turned, edge=_at_edge(turned, across), across=across)]
+    on_wall = abs(_angle_on_wall(now))
+    if on_wall > limit_of("turned_on_wall_since"):
+        edge = _at_edge(on_wall, across)
+        told.append(new_finding("turned_on_wall_since", on_wall, edge=edge, across=across))
+    return told
 
 
-def _scaled(now: Floats, after: Hold) -> list[Finding]:
+def _scaled(now: Floats, after: Hold, _: Parameters) -> list[Finding]:
     ratio, extent = scale_of(now), float(after.whole.size.max())
     off = extent * abs(ratio - 1.0)
     if off <= limit_of("scaled_since"):
@@ -116,18 +135,32 @@ def _scaled(now: Floats, after: Hold) -> list[Finding]:
     return [new_finding("scaled_since", off, percent=percent, word=word, extent=extent)]
 
 
-def _cut(now: Floats, _: Hold) -> list[Finding]:
+def _cut(now: Floats, _: Hold, parameters: Parameters) -> list[Finding]:
     # The middle of the earlier back, whose height over this one it is.
     height = float(now[2, 3])
     if abs(height) <= limit_of("back_moved_since"):
         return []
-    return [new_finding("back_moved_since", abs(height), way="higher" if height < 0.0 else "lower")]
+    way = "higher" if height < 0.0 else "lower"
+    if isinstance(parameters, TrimBaseParameters) and parameters.by == "height":
+        kept, there = parameters.height, max(parameters.height + height, 0.0)
+        return [new_finding("back_moved_since:height", abs(height), way=way, kept=kept, there=there)]
+    return [new_finding("back_moved_since", abs(height), way=way)]
 
 
-_MOTIONS: Final[Mapping[str, Callable[[Floats, Hold], list[Finding]]]] = MappingProxyType(
+_MOTIONS: Final[Mapping[str, Callable[[Floats, Hold, Parameters], list[Finding]]]] = MappingProxyType(
     {OrientToBase.name: _turned, ScaleToEnvelope.name: _scaled, TRIM_BASE: _cut}
 )
 """What each step that moves the hold may do otherwise than on the sculpt before."""
+
+
+def _at_edge(degrees: float, across: float) -> float:
+    """Give how far a turn moves the edge of a hold, mm."""
+    return float(np.radians(degrees)) * across / 2.0
+
+
+def _angle_on_wall(matrix: Floats) -> float:
+    """Give by how many degrees it turns about the wall's normal, seen from in front."""
+    return float(np.degrees(np.arctan2(matrix[1, 0] - matrix[0, 1], matrix[0, 0] + matrix[1, 1])))
 
 
 def _angle(matrix: Floats) -> float:

@@ -52,9 +52,18 @@ class JointVerdict:
     """By the id of the step whose bore they concern; places in the frame of the hold after that step."""
 
     @property
-    def spin(self) -> float | None:
-        """The hold's safety against turning, all its bolts together; None where it cannot be computed."""
-        return self.cards[0].spin.value if self.cards else None
+    def safeties(self) -> dict[str, float]:
+        """The hold's safeties, all its bolts together, by what they are against, of those computed."""
+        if not self.cards:
+            return {}
+        card = self.cards[0]
+        figures = {
+            "turning": card.spin,
+            "slip": card.slip,
+            "lift": card.lift,
+            "overturning": card.overturning,
+        }
+        return {name: each.value for name, each in figures.items() if each.value is not None}
 
 
 def joint_verdict(

@@ -21,7 +21,6 @@ from holdwright.hold.piece_account import PieceAccount
 from holdwright.joint.cautions import cautions_for
 from holdwright.operations import known_operation, operation_title
 from holdwright.operations.base import Operation, Run, Stopwatch
-from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.cache import Cache
 from holdwright.pipeline.following import following_of
 from holdwright.pipeline.joint_verdict import JointVerdict, joint_verdict
@@ -202,11 +201,13 @@ def _results(
                 *(_share_done(steps[:end]) / all_of_it for end in (index, index + 1))
             )
             ahead = _ahead(operation, step, recipe.steps[index + 1 :])
-            part = replace(run, progress=progress, ahead=ahead, before=following.before(step, hold))
+            parameters = {name: each.parameters for name, each in ahead.items()}
+            before = following.before(step, hold, ahead)
+            part = replace(run, progress=progress, ahead=parameters, before=before)
             followed, moved = following.moved(step.id, step.parameters, hold)
             done = recipe.with_parameters(step.id, followed).step(step.id) if followed else step
             result = _result(done, operation, hold, key, part, cache, index)
-            about = following.findings(step.id, step.operation, moved, hold, result.hold)
+            about = following.findings(done, moved, hold, result.hold)
             result = replace(
                 result, findings=(*result.findings, *about), followed={**result.followed, **followed}
             )
@@ -266,14 +267,10 @@ def _naming(step: Step, operation: Operation[Any], index: int) -> Iterator[None]
         raise kind(f"Step {index + 1} ({step.id}, {operation.title}): {error}") from error
 
 
-def _ahead(operation: Operation[Any], step: Step, further: tuple[Step, ...]) -> dict[str, Parameters]:
-    """Give the parameters that a step looks ahead to: of the next step of each kind that will be done."""
+def _ahead(operation: Operation[Any], step: Step, further: tuple[Step, ...]) -> dict[str, Step]:
+    """Give the steps that one looks ahead to: of each operation the next that will be done."""
     names = operation.looks_ahead(step.parameters)
-    return {
-        each.operation: each.parameters
-        for each in reversed(further)
-        if each.enabled and each.operation in names
-    }
+    return {each.operation: each for each in reversed(further) if each.enabled and each.operation in names}
 
 
 def _until(recipe: Recipe, until: str | None) -> tuple[Step, ...]:

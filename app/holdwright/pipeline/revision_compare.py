@@ -17,7 +17,7 @@ from holdwright.operations.base import Run
 from holdwright.operations.import_registration import BroughtBack, brought_back
 from holdwright.operations.import_sculpt import ImportSculptParameters
 from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state
+from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state, with_masses
 from holdwright.pipeline.recipe import Recipe, Source
 from holdwright.pipeline.remembering import memory_of, steps_of
 from holdwright.pipeline.replay import Replay, StepResult, replay
@@ -158,18 +158,10 @@ def _lying(lies: BroughtBack, scale: float) -> Lying:
 
 def _state(done: Replay, recipe: Recipe, catalogue: Catalogue) -> FinishedState:
     """Give what is compared of a finished hold: figures of the joint and masses of its parts too."""
-    spin = done.joint.spin if done.joint else None
-    state = finished_state(done.results, done.hold.features, spin)
-    figures = dict(state.figures)
-    if done.joint and done.joint.cards:
-        card = done.joint.cards[0]
-        for name, figure in (("slip", card.slip), ("lift", card.lift), ("overturning", card.overturning)):
-            if figure.value is not None:
-                figures[f"safety against {name}"] = figure.value, ""
+    state = finished_state(done.results, done.hold.features, done.joint.safeties if done.joint else {})
     parts = in_print_size(done.hold.solids, hold_allowances(done.hold, recipe.print, catalogue))
     estimates = part_estimates(parts, all_settings(parts, recipe.print, catalogue))
-    figures |= {f"mass, {name}": (each.mass.likely, "g") for name, each in estimates.items()}
-    return replace(state, figures=figures, findings=done.findings_by_step)
+    return replace(with_masses(state, estimates), findings=done.findings_by_step)
 
 
 def _outside(done: Replay) -> StepResult:

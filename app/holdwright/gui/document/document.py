@@ -218,7 +218,7 @@ class Document(DocumentState):
             self._take_joint(content)
 
     def _take_joint(self, joint: ShownJoint) -> None:
-        self.spin = joint.spin
+        self.safeties = joint.safeties
         for step_id in self.session.results.judged(joint.findings) if self.session else ():
             self.step_shown.emit(step_id)
 
@@ -278,7 +278,7 @@ class Document(DocumentState):
         if made_by is None:
             return
         if stopped:
-            self.spin = None  # what was found stays, as before the change
+            self.safeties = {}  # what was found stays, as before the change
             self._set_stopped(number == self._latest)
             return
         if failed and self.sculpt is None and self._replaced is not None:

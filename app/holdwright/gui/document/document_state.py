@@ -14,6 +14,7 @@ from holdwright.gui.document.step_texts import title_of
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep
 from holdwright.pipeline.recipe import Recipe
+from holdwright.printing.print_estimate import PrintEstimate
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.session import Session
 from holdwright.strength.breaking_findings import breaking_findings
@@ -121,8 +122,10 @@ class DocumentState(QObject):
         The open document without Qt; None in the empty window.
     sculpt
         The raw sculpt, once read.
-    spin
-        Safety against turning of the hold last finished; None where its joint was not judged.
+    safeties
+        Of the hold last finished, as of `JointVerdict`; empty where its joint was not judged.
+    estimates
+        Of the print of the hold as it is, as of `part_estimates`; None while they are not made.
     print_findings, print_current
         What the checks of the print found last, and whether that is of the hold as it is.
     strength, strength_findings, strength_current
@@ -146,8 +149,8 @@ class DocumentState(QObject):
         The raw sculpt has been read.
     sculpt_revised
         It is not the one the recipe was last saved for: its file has changed between sessions.
-    print_checked
-        Other findings of the print, or they may no longer be true.
+    print_checked, estimated
+        Other findings, or estimates, of the print, or they may no longer be true.
     reported, busy_changed, stopped_changed
         How far the work is, with a short text; whether any goes on; whether it was stopped.
     failed, said
@@ -163,6 +166,7 @@ class DocumentState(QObject):
     step_shown = Signal(str)
     sculpt_shown = Signal()
     print_checked = Signal()
+    estimated = Signal()
     reported = Signal(float, str)
     busy_changed = Signal(bool)
     stopped_changed = Signal(bool)
@@ -176,7 +180,8 @@ class DocumentState(QObject):
         self.session: Session | None = None
         self._kept = SolidCache()
         self.sculpt: ShownSculpt | None = None
-        self.spin: float | None = None
+        self.safeties: Mapping[str, float] = {}
+        self.estimates: Mapping[str, PrintEstimate] | None = None
         self.print_findings: tuple[Finding, ...] = ()
         self.print_current = False
         self.strength: StrengthResult | None = None
@@ -302,6 +307,12 @@ class DocumentState(QObject):
         if (findings, current) != (self.print_findings, self.print_current):
             self.print_findings, self.print_current = findings, current
             self.print_checked.emit()
+
+    def take_estimates(self, estimates: Mapping[str, PrintEstimate] | None) -> None:
+        """Take the estimates of the print; None where they are not of the hold as it is."""
+        if estimates is not self.estimates:
+            self.estimates = estimates
+            self.estimated.emit()
 
     def take_strength(self, result: StrengthResult | None, *, current: bool) -> None:
         """Take the hold's strength, places on the finished hold."""

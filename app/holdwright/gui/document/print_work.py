@@ -60,6 +60,7 @@ class PrintWork(HoldWork[LayersView]):
     def _show(self, view: LayersView | None, sentence: str, *, current: bool) -> None:
         if view is not self.view:
             self._drop_layers()
+        self.document.take_estimates(view.estimates if view is not None and current else None)
         super()._show(view, sentence, current=current)
 
     # Layers: one request at a time, so that something is shown at every moment of a drag.

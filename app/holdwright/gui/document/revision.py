@@ -1,6 +1,6 @@
 """The hold compared with what it was before another sculpt was put under its recipe."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
@@ -11,9 +11,10 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document_state import DocumentState
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
-from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state
+from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state, with_masses
 from holdwright.pipeline.display_results import ShownStep
 from holdwright.pipeline.surface_distance import carried_over
+from holdwright.printing.print_estimate import PrintEstimate
 from holdwright.printing.print_parameters import PrintParameters
 
 
@@ -26,19 +27,18 @@ class FinishedHold:
     """The last result in which it is whole, with its solid; without where that is no longer stored."""
     print_findings: tuple[Finding, ...] | None = None
     """What the checks of its print found; None where they were not done."""
+    estimates: Mapping[str, PrintEstimate] | None = None
+    """Of its print; None where they were not made."""
 
     def compared_with(self, after: "FinishedHold") -> Comparison:
         """Tell what changed from this hold to another one, of their prints too where both were checked."""
-        if self.print_findings is None or after.print_findings is None:
-            return compare(self.state, after.state)
-        return compare(
-            _with_print(self.state, self.print_findings), _with_print(after.state, after.print_findings)
-        )
+        checked = self.print_findings is not None and after.print_findings is not None
+        return compare(self._with_print(checked), after._with_print(checked))
 
-
-def _with_print(state: FinishedState, findings: tuple[Finding, ...]) -> FinishedState:
-    found = tuple((PrintParameters.name, finding) for finding in findings)
-    return replace(state, findings=(*state.findings, *found))
+    def _with_print(self, checked: bool) -> FinishedState:
+        state = with_masses(self.state, self.estimates or {})
+        found = ((PrintParameters.name, finding) for finding in self.print_findings or () if checked)
+        return replace(state, findings=(*state.findings, *found))
 
 
 def finished_hold(document: DocumentState) -> FinishedHold | None:
@@ -48,8 +48,9 @@ def finished_hold(document: DocumentState) -> FinishedHold | None:
     if not steps or len(steps) < len(ids) or not all(map(document.is_current, ids)):
         return None
     outside = next((step for step in reversed(steps) if WHOLE in step.solids), steps[-1])
-    state = finished_state(steps, steps[-1].features, document.spin)
-    return FinishedHold(state, outside, document.print_findings if document.print_current else None)
+    state = finished_state(steps, steps[-1].features, document.safeties)
+    checked = document.print_findings if document.print_current else None
+    return FinishedHold(state, outside, checked, document.estimates)
 
 
 class Revision(QObject):
@@ -82,6 +83,7 @@ class Revision(QObject):
         document.opened.connect(self.dismiss)
         document.busy_changed.connect(self._take_busy)
         document.print_checked.connect(self._take_print)
+        document.estimated.connect(self._take_print)
 
     @property
     def outside(self) -> ShownStep | None:
@@ -142,10 +144,14 @@ class Revision(QObject):
             self.changed.emit()
 
     def _take_print(self) -> None:
-        """Take in what was found of the new hold's print."""
-        before, after = self._before, self._after
-        if self.comparison is None or before is None or after is None or not self._document.print_current:
+        """Take in what was found of the new hold's print, and what it weighs."""
+        before, known, document = self._before, self._after, self._document
+        if self.comparison is None or before is None or known is None:
             return
-        self._after = replace(after, print_findings=self._document.print_findings)
-        self.comparison = before.compared_with(self._after)
+        checked = document.print_findings if document.print_current else known.print_findings
+        estimates = document.estimates or known.estimates
+        if (checked, estimates) == (known.print_findings, known.estimates):
+            return
+        self._after = after = replace(known, print_findings=checked, estimates=estimates)
+        self.comparison = before.compared_with(after)
         self.completed.emit()
