@@ -1,6 +1,7 @@
 """Rules of the house that no linter knows."""
 
 import ast
+import functools
 import re
 import subprocess
 import sys
@@ -164,3 +165,32 @@ def test_every_path_the_guide_names_exists():
     missing = [name for name in named if not ((PACKAGE / name).exists() or (ROOT / name).exists())]
     assert len(named) > 20
     assert missing == []
+
+
+def _defined(module: str) -> set[str]:
+    """Give the names at the top of a module of the package, and the modules in it where it is a folder."""
+    path = PACKAGE.parent.joinpath(*module.split("."))
+    file = path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
+    if not file.is_file():
+        return set()
+    inside = {each.stem for each in path.iterdir()} if path.is_dir() else set()
+    nodes: list[ast.AST] = []
+    for top in ast.parse(file.read_text("utf-8")).body:
+        nodes += [top] if isinstance(top, ast.FunctionDef | ast.ClassDef) else ast.walk(top)
+    named = {each.name for each in nodes if isinstance(each, ast.FunctionDef | ast.ClassDef)}
+    stored = {each.id for each in nodes if isinstance(each, ast.Name) and isinstance(each.ctx, ast.Store)}
+    imported = {each.asname or each.name for each in nodes if isinstance(each, ast.alias)}
+    return inside | named | stored | imported
+
+
+def test_benches_pictures_and_tests_import_what_there_is():
+    """No run of the tests loads the benches: what is renamed would stay wrong there."""
+    defined, wrong = functools.cache(_defined), []
+    for path in sorted((ROOT / "tests").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("holdwright."):
+                known = defined(node.module)
+                wrong += [
+                    f"{path.name}: {node.module}.{each.name}" for each in node.names if each.name not in known
+                ]
+    assert wrong == []
