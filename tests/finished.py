@@ -15,7 +15,7 @@ from holdwright.hold.feature import Bore, Collar, Envelope, PartingFace, Rim, Ti
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import CORE, SHELL, WHOLE, Hold
 from holdwright.hold.hold_measures import measures_of
-from holdwright.pipeline.replay import Replay, StepResult
+from holdwright.pipeline.replaying.replay import Replay, StepResult
 from recipes import new_recipe
 
 CORE_HEIGHT, CORE_LOW, CORE_HIGH = 25.0, 22.0, 14.0

@@ -26,8 +26,8 @@ from holdwright.geometry.mesh.frame import placement  # noqa: E402
 from holdwright.geometry.mesh.solid import Solid  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
 from holdwright.hold.hold import WHOLE, Hold  # noqa: E402
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
-from holdwright.pipeline.replay import StepResult, replay  # noqa: E402
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe  # noqa: E402
+from holdwright.pipeline.replaying.replay import StepResult, replay  # noqa: E402
 from holdwright.sheet.choice import SheetChoice  # noqa: E402
 from holdwright.sheet.pdf_pages import page_pictures  # noqa: E402
 

@@ -10,10 +10,10 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold_measures import HoldMeasures
-from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep, Surface
-from holdwright.pipeline.history import History
-from holdwright.pipeline.messages import Task
-from holdwright.pipeline.recipe import Source
+from holdwright.pipeline.geometry_process.messages import Task
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Source
+from holdwright.pipeline.views.display_results import ShownSculpt, ShownSolid, ShownStep, Surface
 from holdwright.session import Session
 from recipes import plain_starter
 

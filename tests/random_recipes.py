@@ -30,10 +30,10 @@ from holdwright.hold.feature import Envelope
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
-from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import read_recipe, recipe_text
-from holdwright.pipeline.replay import Replay, StepResult, replay_steps
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import read_recipe, recipe_text
+from holdwright.pipeline.replaying.cache import Cache
+from holdwright.pipeline.replaying.replay import Replay, StepResult, replay_steps
 from holdwright.progress import Progress
 from holdwright.resources import sample_folder
 from recipes import plain_starter

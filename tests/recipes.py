@@ -1,8 +1,8 @@
 """Recipes to begin with."""
 
 from holdwright import operations
-from holdwright.pipeline.recipe import Recipe, Source, Step
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.recipes.recipe import Recipe, Source, Step
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
 
 FINISHING = ("cut_screw_hole", "relieve_back")
 """Steps of the starter recipe that tests about other steps do without."""

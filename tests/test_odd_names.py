@@ -11,9 +11,9 @@ import pytest
 import holdwright
 from holdwright.errors import InputError
 from holdwright.files.reading import read_sculpt
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe, Source
-from holdwright.pipeline.recipe_file import load_recipe, recipe_text
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Recipe, Source
+from holdwright.pipeline.recipes.recipe_file import load_recipe, recipe_text
 from holdwright.printable import printable
 from holdwright.resources import sample_folder
 from holdwright.session import Session, open_session, unsaved_changes

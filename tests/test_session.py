@@ -8,10 +8,10 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from holdwright.errors import HoldwrightError, ParameterError, RecipeError
 from holdwright.hold.earlier_sculpt import EarlierSculpt
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe, Source
-from holdwright.pipeline.recipe_file import load_recipe
-from holdwright.pipeline.replay import replay_steps
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Recipe, Source
+from holdwright.pipeline.recipes.recipe_file import load_recipe
+from holdwright.pipeline.replaying.replay import replay_steps
 from holdwright.session import Session, open_session, unsaved_changes
 from pipeline.toys import TOYS, sculpt, toys
 from recipes import new_recipe

@@ -7,13 +7,13 @@ from typing import Any, Literal
 
 from holdwright.errors import RecipeError
 from holdwright.operations import OPERATIONS, known_operation
-from holdwright.pipeline.autosave import Autosave, drop_autosave, find_autosave, write_autosave
-from holdwright.pipeline.following import followed
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe, Source
-from holdwright.pipeline.recipe_file import load_recipe, save_recipe
-from holdwright.pipeline.source_file import SculptBytes, with_absolute_source, with_relative_source
-from holdwright.pipeline.step_results import StepResults
+from holdwright.pipeline.recipes.autosave import Autosave, drop_autosave, find_autosave, write_autosave
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Recipe, Source
+from holdwright.pipeline.recipes.recipe_file import load_recipe, save_recipe
+from holdwright.pipeline.recipes.source_file import SculptBytes, with_absolute_source, with_relative_source
+from holdwright.pipeline.replaying.following import followed
+from holdwright.pipeline.views.step_results import StepResults
 
 Change = Literal["recipe", "followed", "results", "selected", "file", "settled"]
 """What has changed; followed: places of the recipe, with a revised sculpt; settled: a change that was going

@@ -29,10 +29,10 @@ from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.export.job import Job, export  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.geometry.repair.fuse import survey  # noqa: E402
-from holdwright.pipeline.joint_verdict import joint_verdict  # noqa: E402
-from holdwright.pipeline.print_checks import print_verdict  # noqa: E402
-from holdwright.pipeline.recipe_file import load_recipe, save_recipe  # noqa: E402
-from holdwright.pipeline.replay import Replay, replay_steps  # noqa: E402
+from holdwright.pipeline.recipes.recipe_file import load_recipe, save_recipe  # noqa: E402
+from holdwright.pipeline.replaying.joint_verdict import joint_verdict  # noqa: E402
+from holdwright.pipeline.replaying.print_checks import print_verdict  # noqa: E402
+from holdwright.pipeline.replaying.replay import Replay, replay_steps  # noqa: E402
 from recipes import plain_starter  # noqa: E402
 
 CASES = ((40_000, 14, 3.0), (100_000, 10, 2.5), (400_000, 10, 1.5), (500_000, 0, 2.0))

@@ -20,7 +20,7 @@ from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import conditions
 from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.place_view import places_of
+from holdwright.pipeline.views.place_view import places_of
 from shapes import boulder
 
 SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"

@@ -133,8 +133,8 @@ def _finished(path: Path) -> dict[str, Any]:
     """Run the starter recipe, and look at the parts that come of it as their reader would."""
     from holdwright.catalogue.catalogue import load_catalogue
     from holdwright.export.parts import written_as
-    from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-    from holdwright.pipeline.replay import replay
+    from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+    from holdwright.pipeline.replaying.replay import replay
 
     try:
         done = replay(load_recipe(find_recipe("starter")), read_sculpt(path), catalogue=load_catalogue())

@@ -31,10 +31,10 @@ from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.geometry.mesh.sculpt import Sculpt  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
-from holdwright.pipeline.cache import Cache  # noqa: E402
-from holdwright.pipeline.recipe import Recipe  # noqa: E402
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe  # noqa: E402
-from holdwright.pipeline.replay import Replay, replay  # noqa: E402
+from holdwright.pipeline.recipes.recipe import Recipe  # noqa: E402
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe  # noqa: E402
+from holdwright.pipeline.replaying.cache import Cache  # noqa: E402
+from holdwright.pipeline.replaying.replay import Replay, replay  # noqa: E402
 
 SIZES = (10_000, 100_000, 500_000, 2_000_000)
 PAIRS = 7

@@ -19,7 +19,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 sys.path[:0] = [str(ROOT / "app"), str(ROOT / "tests")]
 
 from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
-from holdwright.pipeline.recipe_file import save_recipe  # noqa: E402
+from holdwright.pipeline.recipes.recipe_file import save_recipe  # noqa: E402
 from recipes import plain_starter  # noqa: E402
 
 

@@ -22,7 +22,7 @@ from pyvistaqt import QtInteractor  # noqa: E402
 
 from holdwright.gui.viewport.viewport import Viewport  # noqa: E402
 from holdwright.gui.widgets import style  # noqa: E402
-from holdwright.pipeline.display_results import ShownSolid, shown_solid  # noqa: E402
+from holdwright.pipeline.views.display_results import ShownSolid, shown_solid  # noqa: E402
 from shapes import boulder  # noqa: E402
 
 SIZE = (1180, 840)

@@ -31,7 +31,7 @@ from holdwright.gui.document.document import Document  # noqa: E402
 from holdwright.gui.main_window import MainWindow  # noqa: E402
 from holdwright.gui.widgets import style  # noqa: E402
 from holdwright.hold.feature import Bore  # noqa: E402
-from holdwright.pipeline.replay import replay  # noqa: E402
+from holdwright.pipeline.replaying.replay import replay  # noqa: E402
 
 TRIANGLES = 1_000_000
 MOVES = 9

@@ -17,8 +17,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
-from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.recipe_file import recipe_text
+from holdwright.pipeline.recipes.recipe_file import recipe_text
+from holdwright.pipeline.replaying.cache import Cache
 from random_recipes import Outcome, Tried, outcome_of, tried_recipes
 
 

@@ -36,7 +36,7 @@ def broken(monkeypatch: pytest.MonkeyPatch) -> Break:
         for name in READERS:
             monkeypatch.setattr(name, reading)
 
-    monkeypatch.setattr("holdwright.pipeline.child.PATIENCE", 0.3)
+    monkeypatch.setattr("holdwright.pipeline.geometry_process.child.PATIENCE", 0.3)
     return breaking
 
 
@@ -113,7 +113,7 @@ def test_too_little_memory(
     if not sys.platform.startswith("linux"):
         pytest.skip("only Linux holds a process to so much memory")
     broken(lambda: bytearray(64 << 30))
-    monkeypatch.setattr("holdwright.pipeline.child_loop.memory_limit", lambda: 16 << 30)
+    monkeypatch.setattr("holdwright.pipeline.geometry_process.child_loop.memory_limit", lambda: 16 << 30)
     assert main(commands(recipe, sculpt)[1]) == 4
     assert "not enough memory" in capfd.readouterr().err
 
@@ -180,7 +180,7 @@ def test_a_time_that_is_none(sculpt: Path, seconds: str, capfd: pytest.CaptureFi
 
 
 def test_progress_comes_over(sculpt: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("holdwright.pipeline.child_loop.REPORT_EVERY", 0.0)
+    monkeypatch.setattr("holdwright.pipeline.geometry_process.child_loop.REPORT_EVERY", 0.0)
     reports: list[tuple[float, str]] = []
     asked = argparse.Namespace(sculpt=sculpt, json=False)
     with contained.contained("inspect", asked) as child:

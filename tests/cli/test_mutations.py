@@ -15,7 +15,7 @@ import trimesh
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.cli.main import main
 from holdwright.errors import LONGEST_SENTENCE
-from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe
+from holdwright.pipeline.recipes.recipe_file import dump_recipe, find_recipe, load_recipe
 from mesh_files import write_obj
 from mutations import mutated, mutated_recipe
 from shapes import block, boulder

@@ -23,7 +23,7 @@ from holdwright.export.options import ExportOptions
 from holdwright.export.report import report_schema
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
-from holdwright.pipeline.recipe_file import load_recipe, recipe_digest
+from holdwright.pipeline.recipes.recipe_file import load_recipe, recipe_digest
 from holdwright.render import picture as drawing
 from holdwright.sheet.choice import SheetChoice
 from mesh_files import names_in

@@ -19,9 +19,9 @@ from holdwright.gui.document import questions
 from holdwright.gui.document.document_state import BUDGET
 from holdwright.gui.document.geometry_supervisor import LOST, LOST_TASK
 from holdwright.gui.document.thickness_map import ThicknessMap
-from holdwright.pipeline.child import Child
-from holdwright.pipeline.messages import Sent
-from holdwright.pipeline.recipe_file import find_recipe
+from holdwright.pipeline.geometry_process.child import Child
+from holdwright.pipeline.geometry_process.messages import Sent
+from holdwright.pipeline.recipes.recipe_file import find_recipe
 from holdwright.resources import sample_folder
 from mesh_files import write_obj
 from shapes import boulder

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from holdwright.gui.document.sculpt_watch import STILL_MS
-from holdwright.pipeline.recipe_file import find_recipe
+from holdwright.pipeline.recipes.recipe_file import find_recipe
 from mesh_files import write_obj
 from shapes import boulder
 from whole_window import LEFT, WAIT, open_window, opened_on, settled, typed, window

@@ -13,7 +13,7 @@ from holdwright.errors import RecipeError
 from holdwright.gui.application import build_window
 from holdwright.gui.document import questions
 from holdwright.gui.document.step_texts import recipe_sentence
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
 from mesh_files import write_obj
 from shapes import boulder
 from whole_window import (

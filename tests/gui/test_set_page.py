@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QApplication
 
 import shapes
 from holdwright.gui.document.drops import json_kind
-from holdwright.pipeline.recipe_file import save_recipe
+from holdwright.pipeline.recipes.recipe_file import save_recipe
 from recipes import plain_starter
 from whole_window import LEFT, WAIT, answering, drop, open_window, window
 

@@ -13,8 +13,8 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
 from holdwright.gui.document import questions
-from holdwright.pipeline.recipe_file import load_recipe
-from holdwright.pipeline.replay import replay
+from holdwright.pipeline.recipes.recipe_file import load_recipe
+from holdwright.pipeline.replaying.replay import replay
 from holdwright.resources import sample_folder
 from whole_window import (
     LEFT,

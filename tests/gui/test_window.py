@@ -12,7 +12,7 @@ from holdwright.gui.application import build_window
 from holdwright.gui.document import questions
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.question import Question
-from holdwright.pipeline.recipe_file import find_recipe
+from holdwright.pipeline.recipes.recipe_file import find_recipe
 from mesh_files import write_obj
 from shapes import boulder
 from whole_window import (

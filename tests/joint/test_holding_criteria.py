@@ -23,7 +23,7 @@ from holdwright.joint.holding.loadable import loads_on
 from holdwright.joint.holding.loads import Reach
 from holdwright.joint.places.holding_criteria import ATTAINED
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.place_view import places_of
+from holdwright.pipeline.views.place_view import places_of
 
 CATALOGUE = load_catalogue()
 RIM = Rim(2.0, 0.0, 0.0, 1.0, 1, 1)

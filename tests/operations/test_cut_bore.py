@@ -20,7 +20,7 @@ from holdwright.joint.conditions import conditions
 from holdwright.operations.base import Run
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.parameters.describe import describe
-from holdwright.pipeline.place_view import places_of
+from holdwright.pipeline.views.place_view import places_of
 from shapes import block, boulder
 
 SHARED = Path(__file__).resolve().parents[3] / "shared" / "meshes"

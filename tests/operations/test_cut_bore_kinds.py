@@ -13,7 +13,7 @@ from holdwright.errors import GeometryError, ParameterError
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
 from operations.outcomes import finding
 from shapes import block
 

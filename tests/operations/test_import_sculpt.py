@@ -12,7 +12,7 @@ from holdwright.geometry.repair.fuse import survey
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import OperationCache, Run
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
-from holdwright.pipeline.recipe_file import dump_recipe, recipe_of, recipe_text
+from holdwright.pipeline.recipes.recipe_file import dump_recipe, recipe_of, recipe_text
 from operations.outcomes import codes
 from recipes import plain_starter
 from sculpts import piece, sculpt

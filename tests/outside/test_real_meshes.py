@@ -20,9 +20,9 @@ from holdwright.errors import InputError
 from holdwright.files.reading import read_sculpt
 from holdwright.hold.feature import ScrewHole
 from holdwright.hold.hold import CORE, SHELL
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.replay import Replay, replay
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replaying.replay import Replay, replay
 
 FOLDER = Path(__file__).resolve().parents[3] / "shared" / "meshes"
 REPRESENTATIVE = (

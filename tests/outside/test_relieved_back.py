@@ -14,7 +14,7 @@ from holdwright.geometry.relief.pocket import CORNER
 from holdwright.hold.feature import BackPocket, Bore, ScrewHole
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.operations import known_operation
-from holdwright.pipeline.replay import Replay, replay
+from holdwright.pipeline.replaying.replay import Replay, replay
 from recipes import FINISHING, plain_starter
 from sample_measures import FOLDER
 

@@ -23,8 +23,8 @@ from holdwright.hold.feature import Bore, Collar, Rim, TipCut
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.joint.holding.cone_reach import RIGID
 from holdwright.joint.holding.joint_shape import joint_shape
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.replay import Replay, replay
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replaying.replay import Replay, replay
 
 FOLDER = sample_measures.FOLDER
 EXPECTED = json.loads((FOLDER / "expected.json").read_text("utf-8"))

@@ -12,8 +12,8 @@ from holdwright.files.reading import read_sculpt
 from holdwright.geometry.measure.deviation import points_by_area
 from holdwright.geometry.measure.signed_distance import SignedDistance
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.replay import replay
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replaying.replay import replay
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_data"
 

@@ -18,8 +18,8 @@ from holdwright.export.job import Job, export
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import GroundBlock, Rim
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.replay import Replay, replay
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replaying.replay import Replay, replay
 
 SEEDS = (11, 12, 13, 14, 15)
 

@@ -3,12 +3,12 @@
 from pathlib import Path
 from typing import Any
 
-from holdwright.pipeline.child import Child
-from holdwright.pipeline.display_results import ShownStep, StepsRequest, show_steps
-from holdwright.pipeline.geometry_worker import GeometryWorker, RecipeWork
-from holdwright.pipeline.messages import Ended, Sent, Task
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import recipe_text
+from holdwright.pipeline.geometry_process.child import Child
+from holdwright.pipeline.geometry_process.messages import Ended, Sent, Task
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import recipe_text
+from holdwright.pipeline.views.display_results import ShownStep, StepsRequest, show_steps
+from holdwright.pipeline.views.geometry_worker import GeometryWorker, RecipeWork
 
 WAIT = 60.0
 

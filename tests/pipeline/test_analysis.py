@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.pipeline.analysis import at_places, at_vertices, thickness_field
+from holdwright.pipeline.views.analysis import at_places, at_vertices, thickness_field
 from shapes import block, ring, sphere
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from holdwright.pipeline import autosave as autosaves
-from holdwright.pipeline.autosave import (
+from holdwright.pipeline.recipes import autosave as autosaves
+from holdwright.pipeline.recipes.autosave import (
     OLDEST_DAYS,
     Autosave,
     autosave_path,
@@ -18,8 +18,8 @@ from holdwright.pipeline.autosave import (
     unsaved_autosaves,
     write_autosave,
 )
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Recipe
 from pipeline.toys import TOYS, ClipParameters, toy_operations, toys
 from recipes import new_recipe
 

@@ -5,10 +5,10 @@ import pytest
 
 from holdwright.operations.import_sculpt import ImportSculpt
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
-from holdwright.pipeline.child import Lost
-from holdwright.pipeline.display_results import ShownSculpt
-from holdwright.pipeline.messages import Reported, Sent
-from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.geometry_process.child import Lost
+from holdwright.pipeline.geometry_process.messages import Reported, Sent
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.views.display_results import ShownSculpt
 from mesh_files import write_obj
 from pipeline.child_answers import WAIT, answers, ask_steps, geometry_child, shown_steps
 from recipes import new_recipe

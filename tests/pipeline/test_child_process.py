@@ -31,12 +31,12 @@ if __name__ == "__main__":
 CHILD = """\
 import sys
 from pathlib import Path
-from holdwright.pipeline.child import Child
-from holdwright.pipeline.display_results import StepsRequest, show_steps
-from holdwright.pipeline.geometry_worker import GeometryWorker, RecipeWork
-from holdwright.pipeline.messages import Ended, Task
+from holdwright.pipeline.geometry_process.child import Child
+from holdwright.pipeline.views.display_results import StepsRequest, show_steps
+from holdwright.pipeline.views.geometry_worker import GeometryWorker, RecipeWork
+from holdwright.pipeline.geometry_process.messages import Ended, Task
 from recipes import new_recipe
-from holdwright.pipeline.recipe_file import recipe_text
+from holdwright.pipeline.recipes.recipe_file import recipe_text
 if __name__ == "__main__":
     child = Child(GeometryWorker, Path(__file__).parent / "store", name="geometry")
     child.ask(Task(1, RecipeWork(show_steps, recipe_text(new_recipe()), sys.argv[2], StepsRequest())))
@@ -93,8 +93,8 @@ def test_the_module_run_by_its_name_leaves_the_current_folder_out(sculpt: Path, 
 
 DEEP_IN_WORK = """\
 import os, sys, time
-from holdwright.pipeline.child import Child
-from holdwright.pipeline.messages import Task
+from holdwright.pipeline.geometry_process.child import Child
+from holdwright.pipeline.geometry_process.messages import Task
 if __name__ == "__mp_main__":
     sys.platform = {system!r}
 class Worker:

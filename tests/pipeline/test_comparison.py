@@ -7,8 +7,8 @@ import pytest
 from holdwright.hold.feature import Bore, Rim
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold_measures import HoldMeasures
-from holdwright.pipeline.comparison import compare, finished_state
-from holdwright.pipeline.replay import StepSummary
+from holdwright.pipeline.replaying.replay import StepSummary
+from holdwright.pipeline.views.comparison import compare, finished_state
 
 RIM = Rim(3.0, 0.5, 0.0, 900.0, 1, 0)
 BORE = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 10.5, 26.0, 15.0, 15.0, "M10", None, wall=9.0)

@@ -18,13 +18,13 @@ from holdwright.hold.feature import Bore, ScrewHole, TipCut
 from holdwright.operations import known_operation
 from holdwright.operations.base import Run
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.following import followed
-from holdwright.pipeline.recipe import Recipe, Source
-from holdwright.pipeline.recipe_file import read_recipe, recipe_text
-from holdwright.pipeline.remembering import memory_of, steps_of
-from holdwright.pipeline.replay import Replay, replay
-from holdwright.pipeline.variants import Variant, variant_of
+from holdwright.pipeline.recipes.recipe import Recipe, Source
+from holdwright.pipeline.recipes.recipe_file import read_recipe, recipe_text
+from holdwright.pipeline.recipes.variants import Variant, variant_of
+from holdwright.pipeline.replaying.cache import Cache
+from holdwright.pipeline.replaying.following import followed
+from holdwright.pipeline.replaying.remembering import memory_of, steps_of
+from holdwright.pipeline.replaying.replay import Replay, replay
 from recipes import plain_starter
 from sculpts import piece, sculpt
 from shapes import block, sphere

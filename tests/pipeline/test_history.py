@@ -3,9 +3,15 @@ from pathlib import Path
 import pytest
 
 from holdwright.errors import RecipeError
-from holdwright.pipeline.autosave import Autosave, autosave_path, drop_autosave, find_autosave, write_autosave
-from holdwright.pipeline.history import History, change_text
-from holdwright.pipeline.recipe import Recipe, Source
+from holdwright.pipeline.recipes.autosave import (
+    Autosave,
+    autosave_path,
+    drop_autosave,
+    find_autosave,
+    write_autosave,
+)
+from holdwright.pipeline.recipes.history import History, change_text
+from holdwright.pipeline.recipes.recipe import Recipe, Source
 from pipeline.toys import TOYS, toy_operations, toys
 from recipes import new_recipe
 

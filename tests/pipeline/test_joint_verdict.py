@@ -16,17 +16,23 @@ from holdwright.errors import HoldwrightError, ParameterError, RecipeError
 from holdwright.files.reading import read_sculpt
 from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
-from holdwright.pipeline import joint_verdict
-from holdwright.pipeline.assignment import set_parameter
-from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.display_results import ShownJoint, ShownStep, StepsRequest, show_steps
-from holdwright.pipeline.history import History
-from holdwright.pipeline.joint_verdict import why_not_judged
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, recipe_of, save_recipe
-from holdwright.pipeline.replay import replay
-from holdwright.pipeline.step_results import StepResults
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.recipes.assignment import set_parameter
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import (
+    dump_recipe,
+    find_recipe,
+    load_recipe,
+    recipe_of,
+    save_recipe,
+)
+from holdwright.pipeline.replaying import joint_verdict
+from holdwright.pipeline.replaying.cache import Cache
+from holdwright.pipeline.replaying.joint_verdict import why_not_judged
+from holdwright.pipeline.replaying.replay import replay
+from holdwright.pipeline.views.display_results import ShownJoint, ShownStep, StepsRequest, show_steps
+from holdwright.pipeline.views.step_results import StepResults
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.progress import SILENT
 from holdwright.resources import sample_folder
 

@@ -3,8 +3,8 @@ import json
 import jsonschema
 import pytest
 
-from holdwright.pipeline.json_schema import recipe_schema, schema_texts
-from holdwright.pipeline.recipe_file import dump_recipe, find_recipe, load_recipe, shipped_recipes
+from holdwright.pipeline.recipes.json_schema import recipe_schema, schema_texts
+from holdwright.pipeline.recipes.recipe_file import dump_recipe, find_recipe, load_recipe, shipped_recipes
 from holdwright.resources import resource_folder
 from pipeline.toys import TOYS, toys
 from recipes import new_recipe
@@ -13,7 +13,7 @@ __all__ = ["toys"]
 
 
 def test_the_schema_files_are_current() -> None:
-    # Where this fails: python -m holdwright.pipeline.json_schema
+    # Where this fails: python -m holdwright.pipeline.recipes.json_schema
     folder = resource_folder() / "schema"
     written = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.json")}
     assert written == schema_texts()

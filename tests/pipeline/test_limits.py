@@ -11,8 +11,8 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import LONGEST_SENTENCE, CatalogueError, HoldwrightError, RecipeError
 from holdwright.parameters.kinds import MOST_ENTRIES
 from holdwright.parameters.piece_names import matches_any
-from holdwright.pipeline.recipe_entries import MOST_STEPS
-from holdwright.pipeline.recipe_file import read_recipe
+from holdwright.pipeline.recipes.recipe_entries import MOST_STEPS
+from holdwright.pipeline.recipes.recipe_file import read_recipe
 from holdwright.pipeline.strict_json import strict_json
 from holdwright.validation_messages import DEEPEST
 

@@ -5,9 +5,9 @@ import sys
 import pytest
 
 from holdwright.memory_limits import limit_memory, memory_limit
-from holdwright.pipeline.child import Child
-from holdwright.pipeline.geometry_worker import GeometryWorker
-from holdwright.pipeline.messages import Ended
+from holdwright.pipeline.geometry_process.child import Child
+from holdwright.pipeline.geometry_process.messages import Ended
+from holdwright.pipeline.views.geometry_worker import GeometryWorker
 from pipeline.child_answers import WAIT, answers, ask
 from recipes import new_recipe
 

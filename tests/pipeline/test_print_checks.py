@@ -15,11 +15,11 @@ from holdwright.cli.main import main
 from holdwright.errors import Cancelled
 from holdwright.hold.hold import SHELL, WHOLE
 from holdwright.operations.base import Outcome
-from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.print_checks import plain_checks, print_verdict
-from holdwright.pipeline.print_view import PrintRequest, check_print
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.replaying.cache import Cache
+from holdwright.pipeline.replaying.print_checks import plain_checks, print_verdict
+from holdwright.pipeline.views.print_view import PrintRequest, check_print
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import SILENT, Progress
 from holdwright.resources import sample_folder

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, Phase, event, given, settings
 
-from holdwright.pipeline.cache import Cache
+from holdwright.pipeline.replaying.cache import Cache
 from random_recipes import Tried, outcome_of, tried_recipes
 
 EXAMPLES = int(os.environ.get("HOLDWRIGHT_RECIPES", "10"))

@@ -6,9 +6,9 @@ from holdwright.geometry.mesh.sculpt import Piece
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Run
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
-from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.raw_survey import RawSurvey, survey_pieces, survey_raw
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.replaying.cache import Cache
+from holdwright.pipeline.views.raw_survey import RawSurvey, survey_pieces, survey_raw
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.progress import SILENT
 from recipes import new_recipe
 from sculpts import piece, sculpt

@@ -4,8 +4,8 @@ from typing import Any
 import pytest
 
 from holdwright.errors import ParameterError, RecipeError
-from holdwright.pipeline.assignment import set_parameter
-from holdwright.pipeline.recipe import Recipe, Source
+from holdwright.pipeline.recipes.assignment import set_parameter
+from holdwright.pipeline.recipes.recipe import Recipe, Source
 from pipeline.toys import TOYS, toys
 from recipes import new_recipe
 

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from holdwright.errors import RecipeError
 from holdwright.parameters.kinds import PointPick
 from holdwright.pipeline.parameter_reading import UnknownParameters
-from holdwright.pipeline.recipe import Recipe, Source, Step
-from holdwright.pipeline.recipe_file import (
+from holdwright.pipeline.recipes.recipe import Recipe, Source, Step
+from holdwright.pipeline.recipes.recipe_file import (
     dump_recipe,
     find_recipe,
     load_recipe,

@@ -10,12 +10,12 @@ from holdwright.hold.feature import Bore, Envelope, Feature, GroundBlock, Partin
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome
-from holdwright.pipeline.cache import Cache, weight_of
-from holdwright.pipeline.key import step_key
 from holdwright.pipeline.parameter_reading import UnknownParameters
-from holdwright.pipeline.recipe import Recipe, Step
-from holdwright.pipeline.replay import Replay, replay, replay_steps
-from holdwright.pipeline.store import Store
+from holdwright.pipeline.recipes.recipe import Recipe, Step
+from holdwright.pipeline.replaying.cache import Cache, weight_of
+from holdwright.pipeline.replaying.key import step_key
+from holdwright.pipeline.replaying.replay import Replay, replay, replay_steps
+from holdwright.pipeline.replaying.store import Store
 from holdwright.progress import Progress
 from pipeline.toys import TOYS, Clip, ClipParameters, GrowParameters, put, sculpt, toys, write_all
 from recipes import new_recipe

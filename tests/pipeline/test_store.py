@@ -18,7 +18,7 @@ from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Outcome
 from holdwright.pipeline.atomic_write import PART_SECONDS
-from holdwright.pipeline.store import Store
+from holdwright.pipeline.replaying.store import Store
 from pipeline.toys import put
 from shapes import block
 
@@ -122,7 +122,7 @@ def test_whatever_a_reader_raises(
     def fail(*_: object, **__: object) -> None:
         raise error
 
-    monkeypatch.setattr("holdwright.pipeline.store.np.load", fail)
+    monkeypatch.setattr("holdwright.pipeline.replaying.store.np.load", fail)
     assert Store(tmp_path).get("k") is None
     assert list(tmp_path.iterdir()) == []
 

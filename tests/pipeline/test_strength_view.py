@@ -12,12 +12,12 @@ from holdwright.errors import Cancelled
 from holdwright.geometry.mesh.sculpt import Piece, Sculpt
 from holdwright.hold.feature import Bore
 from holdwright.operations import known_operation
-from holdwright.pipeline import strength_view
-from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.moved_bolts import APART, moved_bolts
-from holdwright.pipeline.recipe import Recipe, Step
-from holdwright.pipeline.strength_view import StrengthRequest, view_strength
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.recipes.recipe import Recipe, Step
+from holdwright.pipeline.replaying.cache import Cache
+from holdwright.pipeline.views import strength_view
+from holdwright.pipeline.views.moved_bolts import APART, moved_bolts
+from holdwright.pipeline.views.strength_view import StrengthRequest, view_strength
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
 
 AT = (14.0, 6.0)

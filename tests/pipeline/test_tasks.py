@@ -5,9 +5,9 @@ import pytest
 
 from holdwright.export.job import Exported, ExportRequest, write_files
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
-from holdwright.pipeline.analysis import ThicknessRequest, measure_thickness
-from holdwright.pipeline.messages import Ended, Stop
-from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.geometry_process.messages import Ended, Stop
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.views.analysis import ThicknessRequest, measure_thickness
 from mesh_files import write_obj
 from pipeline.child_answers import answers, ask, ask_steps, geometry_child, shown_steps
 from recipes import new_recipe

@@ -12,9 +12,9 @@ from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, Rim
 from holdwright.operations import known_operation
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.replay import Replay, replay
-from holdwright.pipeline.variants import Variant, variant_of
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.variants import Variant, variant_of
+from holdwright.pipeline.replaying.replay import Replay, replay
 from recipes import plain_starter
 from sculpts import piece, sculpt
 from shapes import block

@@ -19,7 +19,7 @@ from holdwright.hold.finding import Finding
 from holdwright.hold.hold import Hold
 from holdwright.operations.base import Operation, Outcome, Run
 from holdwright.parameters.kinds import Length, Names, Parameters, Picks, Relevant, Rows
-from holdwright.pipeline.store import Store
+from holdwright.pipeline.replaying.store import Store
 from shapes import block
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from holdwright.pipeline.display_results import Surface, surface_of
+from holdwright.pipeline.views.display_results import Surface, surface_of
 from holdwright.render.surface_mesh import SurfaceMesh, surface_mesh
 from shapes import block, frustum, ring, sphere
 

@@ -7,7 +7,7 @@ import pytest
 
 from bench_works import Crash, Double, Refuse, Sleep
 from holdwright.errors import Cancelled, GeometryError
-from holdwright.pipeline.contained import CrashedError
+from holdwright.pipeline.geometry_process.contained import CrashedError
 from holdwright.sets.benches import Bench, Benches
 
 

@@ -13,7 +13,7 @@ import trimesh
 
 import shapes
 from holdwright.cli.main import main
-from holdwright.pipeline.recipe_file import save_recipe
+from holdwright.pipeline.recipes.recipe_file import save_recipe
 from recipes import new_recipe
 
 distributed = pytest.importorskip("distributed")

@@ -4,8 +4,8 @@ from pathlib import Path
 import pytest
 
 from holdwright.errors import RecipeError
-from holdwright.pipeline.set_file import HoldSet, load_set
-from holdwright.pipeline.variants import ENVELOPES
+from holdwright.pipeline.recipes.set_file import HoldSet, load_set
+from holdwright.pipeline.recipes.variants import ENVELOPES
 from holdwright.resources import sample_folder
 
 

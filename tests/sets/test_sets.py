@@ -19,7 +19,7 @@ import trimesh
 
 import shapes
 from holdwright.cli.main import main
-from holdwright.pipeline.recipe_file import save_recipe
+from holdwright.pipeline.recipes.recipe_file import save_recipe
 from holdwright.resources import sample_folder
 from holdwright.wall.hanging_hold import hanging_holds
 from recipes import plain_starter

@@ -14,8 +14,8 @@ import trimesh
 import shapes
 from holdwright.errors import Cancelled, ExportError
 from holdwright.export.export_key import made_before
-from holdwright.pipeline.recipe_file import save_recipe
-from holdwright.pipeline.set_file import HoldSet, load_set
+from holdwright.pipeline.recipes.recipe_file import save_recipe
+from holdwright.pipeline.recipes.set_file import HoldSet, load_set
 from holdwright.progress import SILENT, Progress
 from holdwright.sets import run_set as running
 from holdwright.sets.benches import Bench, Benches

@@ -13,7 +13,7 @@ import trimesh
 import shapes
 from holdwright.cli.main import main
 from holdwright.cli.watch_command import _planned
-from holdwright.pipeline.recipe_file import save_recipe
+from holdwright.pipeline.recipes.recipe_file import save_recipe
 from holdwright.sets.watched_folder import coming_sculpts
 from recipes import new_recipe
 

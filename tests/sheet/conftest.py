@@ -11,8 +11,8 @@ from holdwright.export.options import ExportOptions
 from holdwright.export.parts import finished_parts
 from holdwright.files.reading import read_sculpt
 from holdwright.hold.feature import Rim
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.replay import replay
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replaying.replay import replay
 from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
 from holdwright.resources import sample_folder
 from holdwright.sheet.collect import SheetSource, sheet_content

@@ -7,9 +7,9 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.replaying import replaying, requested_recipe
 from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code, wrapped
-from holdwright.pipeline.joint_verdict import why_not_judged
-from holdwright.pipeline.print_checks import plain_checks
-from holdwright.pipeline.replay import Replay
+from holdwright.pipeline.replaying.joint_verdict import why_not_judged
+from holdwright.pipeline.replaying.print_checks import plain_checks
+from holdwright.pipeline.replaying.replay import Replay
 from holdwright.printable import printable
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from importlib import import_module
 
 from holdwright.cli.error_output import debugging
-from holdwright.pipeline.contained import Contained
+from holdwright.pipeline.geometry_process.contained import Contained
 from holdwright.progress import Progress
 
 

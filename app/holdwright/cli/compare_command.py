@@ -12,9 +12,9 @@ from holdwright.cli.text_format import count, json_of, strict_code, wrapped
 from holdwright.errors import ExportError, ParameterError
 from holdwright.joint.cautions import CAUTIONS
 from holdwright.pipeline.atomic_write import write_whole
-from holdwright.pipeline.comparison import Found
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.revision_compare import (
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.views.comparison import Found
+from holdwright.pipeline.views.revision_compare import (
     RevisionCompared,
     compare_sculpts,
     lying_words,

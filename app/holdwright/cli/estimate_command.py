@@ -7,7 +7,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.replaying import replaying, requested_recipe
 from holdwright.cli.text_format import json_of, strict_code, wrapped
-from holdwright.pipeline.replay import Replay
+from holdwright.pipeline.replaying.replay import Replay
 from holdwright.printable import printable
 from holdwright.printing.allowances import hold_allowances, in_print_size
 from holdwright.printing.part_estimates import (

@@ -24,10 +24,10 @@ from holdwright.joint.conditions import Conditions, conditions
 from holdwright.joint.figure import Figure
 from holdwright.joint.holding.joint_shape import JointShape, joint_shape
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.joint_verdict import shell_fill, why_not_judged
-from holdwright.pipeline.place_view import PlaceView, places_of, plain_places
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.replay import Replay
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.replaying.joint_verdict import shell_fill, why_not_judged
+from holdwright.pipeline.replaying.replay import Replay
+from holdwright.pipeline.views.place_view import PlaceView, places_of, plain_places
 from holdwright.printable import printable
 from holdwright.ranges import two_digits
 

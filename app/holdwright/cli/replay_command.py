@@ -13,10 +13,10 @@ from holdwright.export.options import ExportOptions
 from holdwright.export.parts import HOLDING_DOWN, TAB_NAMES
 from holdwright.files.reading import read_sculpt
 from holdwright.joint.cautions import CAUTIONS
-from holdwright.pipeline.joint_verdict import why_not_judged
-from holdwright.pipeline.replay import replay
-from holdwright.pipeline.source_file import is_revised
-from holdwright.pipeline.strength_view import replay_with_strength
+from holdwright.pipeline.recipes.source_file import is_revised
+from holdwright.pipeline.replaying.joint_verdict import why_not_judged
+from holdwright.pipeline.replaying.replay import replay
+from holdwright.pipeline.views.strength_view import replay_with_strength
 from holdwright.printable import printable
 from holdwright.progress import Progress
 

@@ -9,10 +9,10 @@ from holdwright.cli.child_supervisor import CommandResult, CommandWork
 from holdwright.cli.shared_arguments import UNITS
 from holdwright.files.reading import read_sculpt
 from holdwright.joint.joint_parameters import JointParameters
-from holdwright.pipeline.assignment import set_parameter
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.replay import Replay, replay
+from holdwright.pipeline.recipes.assignment import set_parameter
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replaying.replay import Replay, replay
 from holdwright.progress import Progress
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from holdwright.cli.commands import CAUTION
 from holdwright.cli.export_options import listed_formats, requested_options
 from holdwright.cli.text_format import json_text
-from holdwright.pipeline.set_file import HoldSet, PlannedHold, load_set
+from holdwright.pipeline.recipes.set_file import HoldSet, PlannedHold, load_set
 from holdwright.printable import printable
 from holdwright.sets.finish_set import finish_set
 from holdwright.sets.known_files import REPORT

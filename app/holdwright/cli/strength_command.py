@@ -11,9 +11,9 @@ from holdwright.cli.replaying import requested_recipe
 from holdwright.cli.text_format import finding_lines, findings_heading, json_of, strict_code, wrapped
 from holdwright.files.reading import read_sculpt
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.cache import Cache
-from holdwright.pipeline.strength_view import StrengthRequest, check_strength, view_strength
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.replaying.cache import Cache
+from holdwright.pipeline.views.strength_view import StrengthRequest, check_strength, view_strength
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.printable import printable
 from holdwright.progress import Progress
 from holdwright.strength.plain_strength import plain_strength

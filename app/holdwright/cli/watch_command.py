@@ -9,9 +9,9 @@ from holdwright.cli.commands import CAUTION
 from holdwright.cli.export_options import listed_formats, requested_options
 from holdwright.errors import InputError
 from holdwright.export.file_names import names_for
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.set_file import PlannedHold
-from holdwright.pipeline.variants import Variant
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.recipes.set_file import PlannedHold
+from holdwright.pipeline.recipes.variants import Variant
 from holdwright.printable import printable
 from holdwright.sets.benches import Bench
 from holdwright.sets.run_set import SECONDS, HoldMaker, MadeHold, SetOptions, severities

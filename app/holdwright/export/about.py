@@ -10,7 +10,7 @@ from holdwright.export.parts import HOLDING_DOWN, FinishedParts, held_part
 from holdwright.export.report_writing import Job
 from holdwright.files.write_3mf import About, BaseMaterial
 from holdwright.hold.hold import CORE, SHELL
-from holdwright.pipeline.recipe_file import recipe_digest
+from holdwright.pipeline.recipes.recipe_file import recipe_digest
 from holdwright.printable import printable
 from holdwright.printing.part_estimates import all_settings, settings_in_words
 from holdwright.render import tones

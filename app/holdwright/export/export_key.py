@@ -10,9 +10,9 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.file_names import report_name
 from holdwright.export.options import ExportOptions
 from holdwright.pipeline.canonical_json import canonical
-from holdwright.pipeline.key import programs
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import recipe_digest
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import recipe_digest
+from holdwright.pipeline.replaying.key import programs
 
 
 def export_key(

@@ -30,7 +30,7 @@ from holdwright.export.staging import left_alone, staged
 from holdwright.files.write_3mf import About
 from holdwright.geometry.mesh.closedness import closedness
 from holdwright.hold.hold import CORE, SHELL, WHOLE
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.progress import SILENT, Progress
 from holdwright.sheet.choice import ENDINGS, SheetChoice
 from holdwright.strength.strength_result import StrengthResult

@@ -6,8 +6,8 @@ from typing import Final
 from holdwright.errors import ExportError
 from holdwright.export.parts import HOLDING_DOWN, FinishedParts
 from holdwright.export.report_writing import Job
-from holdwright.pipeline.recipe_file import recipe_text
-from holdwright.pipeline.source_file import with_relative_source
+from holdwright.pipeline.recipes.recipe_file import recipe_text
+from holdwright.pipeline.recipes.source_file import with_relative_source
 
 VIEWS: Final = ("corner", "front", "back")
 """Of the pictures, by what `render.picture` calls them."""

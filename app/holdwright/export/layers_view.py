@@ -10,7 +10,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.geometry.layers.layer_stack import Layer, LayerFigures, LayerRule, figures_of, layers
 from holdwright.geometry.measure.sections import Outlines
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.printing.allowances import hold_allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, with_both
 from holdwright.printing.print_estimate import PrintEstimate, layer_times, print_estimate

@@ -51,11 +51,11 @@ from holdwright.hold.hold import WHOLE, Hold
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.joint.advice.json_values import plain_joint
 from holdwright.operations.import_sculpt import ImportSculptParameters
-from holdwright.pipeline.print_checks import plain_checks
-from holdwright.pipeline.raw_survey import why_left_out
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import dump_recipe, recipe_digest
-from holdwright.pipeline.replay import Replay, StepResult
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import dump_recipe, recipe_digest
+from holdwright.pipeline.replaying.print_checks import plain_checks
+from holdwright.pipeline.replaying.replay import Replay, StepResult
+from holdwright.pipeline.views.raw_survey import why_left_out
 from holdwright.printing.allowances import Allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, part_estimates, plain_estimates
 from holdwright.strength.plain_strength import plain_strength

@@ -6,7 +6,7 @@ from holdwright.export.job import ExportRequest
 from holdwright.export.parts import check_finished, finished_parts
 from holdwright.export.report_writing import Job, print_figures
 from holdwright.export.sheet_writing import sheet_bytes
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.sheet.choice import SheetChoice
 
 

@@ -8,7 +8,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.export.file_names import report_name
 from holdwright.export.parts import BRIM, TAB_NAMES, FinishedParts
 from holdwright.export.report_writing import Job
-from holdwright.pipeline.recipe_file import recipe_digest
+from holdwright.pipeline.recipes.recipe_file import recipe_digest
 from holdwright.sheet.choice import SheetChoice
 
 

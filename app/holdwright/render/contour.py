@@ -9,7 +9,7 @@ from vtkmodules.vtkFiltersGeneral import vtkContourTriangulator
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.connectivity import linked_sets
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.polydata import lines_of
 
 

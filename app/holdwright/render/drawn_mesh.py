@@ -9,7 +9,7 @@ from vtkmodules.vtkCommonDataModel import vtkPlane, vtkPolyData
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
 from holdwright.geometry.arrays import Floats, Indices
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.contour import CutPlane, cap_of, outline_of
 from holdwright.render.polydata import HOLLOW, VALUES, lines_of, mesh_of, put, put_normals
 from holdwright.render.shading import set_uniform, shade, shade_cut

@@ -14,7 +14,7 @@ from holdwright.errors import ParameterError
 from holdwright.geometry.arrays import Floats
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.hold import CORE
-from holdwright.pipeline.display_results import Surface, surface_of
+from holdwright.pipeline.views.display_results import Surface, surface_of
 from holdwright.render.colour_scale import colour_table
 from holdwright.render.contour import CutPlane
 from holdwright.render.drawn_mesh import LitMesh, SectionCap, SurfaceLines

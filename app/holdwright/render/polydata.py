@@ -9,7 +9,7 @@ from vtkmodules.vtkCommonCore import vtkDataArray, vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 from vtkmodules.vtkFiltersCore import vtkBinnedDecimation
 
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 
 HOLLOW: Final = "hollow"
 VALUES: Final = "values"

@@ -9,7 +9,7 @@ from scipy.sparse import coo_matrix, csr_matrix, identity
 
 from holdwright.geometry.mesh.connectivity import linked_sets, side_ends, side_keys
 from holdwright.geometry.mesh.mesh import cross_products
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.contour import long_lines
 
 Floats = NDArray[np.float32]

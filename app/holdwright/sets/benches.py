@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from typing import Any, Protocol, TypeVar
 
-from holdwright.pipeline.contained import Contained
+from holdwright.pipeline.geometry_process.contained import Contained
 from holdwright.progress import SILENT, Progress
 
 T = TypeVar("T")

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from holdwright.errors import HoldwrightError
 from holdwright.export.staging import staged
-from holdwright.pipeline.set_file import PlannedHold
+from holdwright.pipeline.recipes.set_file import PlannedHold
 from holdwright.sets.benches import Benches
 from holdwright.sets.hold_task import HoldTask, make_hold, task_of
 from holdwright.sets.run_set import Heard, MadeHold, SetOptions, failed, finished, run_set, unchanged

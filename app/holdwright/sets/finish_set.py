@@ -10,7 +10,7 @@ from typing import Any
 
 from holdwright.errors import ExportError
 from holdwright.pipeline.canonical_json import canonical
-from holdwright.pipeline.set_file import HoldSet, PlannedHold
+from holdwright.pipeline.recipes.set_file import HoldSet, PlannedHold
 from holdwright.sets.benches import Benches
 from holdwright.sets.known_files import REPORT, sha256_of
 from holdwright.sets.run_set import Heard, MadeHold, SetOptions, run_set, set_holds

@@ -12,11 +12,11 @@ from holdwright.export.job import Job, export
 from holdwright.export.options import ExportOptions
 from holdwright.files.on_disk import digest_of
 from holdwright.files.reading import read_sculpt
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe, read_recipe, recipe_text
-from holdwright.pipeline.replay import replay
-from holdwright.pipeline.set_file import PlannedHold
-from holdwright.pipeline.strength_view import replay_with_strength
-from holdwright.pipeline.variants import variant_of
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe, read_recipe, recipe_text
+from holdwright.pipeline.recipes.set_file import PlannedHold
+from holdwright.pipeline.recipes.variants import variant_of
+from holdwright.pipeline.replaying.replay import replay
+from holdwright.pipeline.views.strength_view import replay_with_strength
 from holdwright.progress import SILENT, Progress
 
 

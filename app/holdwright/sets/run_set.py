@@ -10,7 +10,7 @@ from holdwright.errors import Cancelled, HoldwrightError, sentence_of
 from holdwright.export.export_key import made_before
 from holdwright.export.formats import DEFAULT_FORMATS
 from holdwright.export.options import USUAL, ExportOptions
-from holdwright.pipeline.set_file import HoldSet, PlannedHold
+from holdwright.pipeline.recipes.set_file import HoldSet, PlannedHold
 from holdwright.progress import Progress
 from holdwright.sets.benches import Bench, Benches
 from holdwright.sets.hold_task import HoldTask, task_of

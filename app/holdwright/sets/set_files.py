@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from holdwright.export.staging import staged
-from holdwright.pipeline.set_file import HoldSet
+from holdwright.pipeline.recipes.set_file import HoldSet
 from holdwright.progress import Progress
 from holdwright.sets.benches import Do, Work
 from holdwright.sets.known_files import REPORT, sha256_of

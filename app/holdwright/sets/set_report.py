@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from holdwright import __version__
 from holdwright.joint.cautions import CAUTIONS
-from holdwright.pipeline.set_file import HoldSet
+from holdwright.pipeline.recipes.set_file import HoldSet
 from holdwright.sets.plates import PlatesLaid
 from holdwright.sets.run_set import MadeHold, severities
 from holdwright.sets.set_totals import estimate_of

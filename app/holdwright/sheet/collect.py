@@ -11,9 +11,9 @@ from holdwright.hold.feature import Rim
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import counted, sentence_of
 from holdwright.joint.advice.holding_findings import verdict
-from holdwright.pipeline.joint_verdict import why_not_judged
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.replay import Replay
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.replaying.joint_verdict import why_not_judged
+from holdwright.pipeline.replaying.replay import Replay
 from holdwright.printable import printable
 from holdwright.printing.allowances import Allowances
 from holdwright.printing.estimate_texts import LONG, currency, time_text

@@ -12,8 +12,8 @@ from holdwright.geometry.measure.signed_distance import SignedDistance
 from holdwright.geometry.mesh.boolean import stand_in
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.joint.cautions import CAUTIONS
-from holdwright.pipeline.revision_compare import RevisionCompared, lying_words
-from holdwright.pipeline.surface_distance import reach_of
+from holdwright.pipeline.views.revision_compare import RevisionCompared, lying_words
+from holdwright.pipeline.views.surface_distance import reach_of
 from holdwright.render.colour_scale import colour_at
 from holdwright.render.picture import Pictures, View
 from holdwright.render.tones import FAINT

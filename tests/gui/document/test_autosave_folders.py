@@ -12,10 +12,10 @@ from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.opening import each_aside
-from holdwright.pipeline import autosave
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Source
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.recipes import autosave
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Source
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
 from holdwright.session import Session, open_session
 
 

@@ -2,7 +2,7 @@
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.pipeline.recipe_file import find_recipe
+from holdwright.pipeline.recipes.recipe_file import find_recipe
 from holdwright.session import open_session, unsaved_changes
 
 

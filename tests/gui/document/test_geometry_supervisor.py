@@ -8,9 +8,9 @@ import pytest
 from holdwright.export.job import ExportRequest, write_files
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
-from holdwright.pipeline import child
-from holdwright.pipeline.display_results import StepsRequest, show_steps
-from holdwright.pipeline.recipe import Source
+from holdwright.pipeline.geometry_process import child
+from holdwright.pipeline.recipes.recipe import Source
+from holdwright.pipeline.views.display_results import StepsRequest, show_steps
 from mesh_files import write_obj
 from recipes import new_recipe
 from shapes import block

@@ -7,8 +7,8 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Source
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Source
 from holdwright.session import Session
 from mesh_files import write_obj
 from recipes import new_recipe

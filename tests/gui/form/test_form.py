@@ -14,7 +14,7 @@ from holdwright.gui.form.form import MAIN
 from holdwright.operations import OPERATIONS
 from holdwright.parameters.describe import describe
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.display_results import ShownSculpt, Surface
+from holdwright.pipeline.views.display_results import ShownSculpt, Surface
 
 
 def box(form, name: str) -> FigureBox:

@@ -27,7 +27,7 @@ from holdwright.gui.viewport.view_camera import Lens, Pose
 from holdwright.gui.widgets.number_format import length_text
 from holdwright.hold.feature import Bore
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
-from holdwright.pipeline.display_results import ShownStep, Surface, surface_of
+from holdwright.pipeline.views.display_results import ShownStep, Surface, surface_of
 from shapes import block, boulder, frustum, sphere
 from shapes import ring as solid_ring
 

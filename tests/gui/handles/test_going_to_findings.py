@@ -10,7 +10,7 @@ from PySide6.QtCore import QPoint, Qt
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_builder import new_finding
-from holdwright.pipeline.display_results import shown_solid
+from holdwright.pipeline.views.display_results import shown_solid
 from quiet_runner import document, runner, thin_wall
 from shapes import block, ring, sphere
 

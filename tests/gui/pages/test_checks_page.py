@@ -11,7 +11,7 @@ from holdwright.files.reading import read_sculpt
 from holdwright.gui.document.hold_work import NO_HOLD
 from holdwright.gui.sidebar.finding_line import OF_PRINT, FindingLine
 from holdwright.gui.widgets.number_format import counted
-from holdwright.pipeline.replay import replay
+from holdwright.pipeline.replaying.replay import replay
 from holdwright.printing.allowances import hold_allowances, in_print_size
 from holdwright.printing.part_estimates import all_settings, part_estimates
 from holdwright.resources import sample_folder

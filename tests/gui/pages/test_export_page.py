@@ -22,10 +22,10 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.pages.export_page import CHANGED, ExportPanel
 from holdwright.hold.finding import Finding
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Source
-from holdwright.pipeline.recipe_file import load_recipe
-from holdwright.pipeline.replay import replay
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Source
+from holdwright.pipeline.recipes.recipe_file import load_recipe
+from holdwright.pipeline.replaying.replay import replay
 from holdwright.resources import sample_folder
 from holdwright.session import Session
 from mesh_files import write_obj

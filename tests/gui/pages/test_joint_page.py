@@ -29,10 +29,10 @@ from holdwright.joint.conditions import conditions
 from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.joint.joint_parameters import JointParameters
 from holdwright.operations.cut_bore import CutBoreParameters
-from holdwright.pipeline.joint_view import JointRequest, joint_view, view_joint
-from holdwright.pipeline.place_view import places_of, view_places
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.replay import replay
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replaying.replay import replay
+from holdwright.pipeline.views.joint_view import JointRequest, joint_view, view_joint
+from holdwright.pipeline.views.place_view import places_of, view_places
 from holdwright.resources import sample_folder
 from quiet_runner import QuietRunner, document, runner
 from whole_window import WAIT, open_window, opened_on, settled, window

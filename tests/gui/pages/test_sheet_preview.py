@@ -9,8 +9,8 @@ from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.pages.export_page import ExportPanel
 from holdwright.gui.pages.sheet_preview import SheetPreview
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Source
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Source
 from holdwright.session import Session
 from holdwright.sheet.choice import SheetChoice
 from mesh_files import write_obj

@@ -8,9 +8,9 @@ import pytest
 from holdwright.gui.document.hold_work import finished_step
 from holdwright.gui.document.strength_work import NOT_RUN, STALE
 from holdwright.hold.finding import Finding
-from holdwright.pipeline import strength_view
-from holdwright.pipeline.strength_view import StrengthRequest, StrengthView
-from holdwright.pipeline.work_context import WorkContext
+from holdwright.pipeline.views import strength_view
+from holdwright.pipeline.views.strength_view import StrengthRequest, StrengthView
+from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.ranges import two_digits
 from holdwright.resources import sample_folder

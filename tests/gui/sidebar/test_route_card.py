@@ -10,8 +10,8 @@ from holdwright.gui.sidebar.step_state import shop_numbers, step_states
 from holdwright.gui.widgets import style
 from holdwright.operations import OPERATIONS
 from holdwright.operations.import_sculpt import CLOSE_FLAT
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Step
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Step
 from holdwright.session import Session
 from quiet_runner import note, thin_wall
 from recipes import new_recipe
@@ -328,7 +328,7 @@ def test_the_card_follows_another_scheme(qtbot, qapp, sidebar, document):
 
 
 def test_another_document_starts_a_card_of_its_own(sidebar, document):
-    from holdwright.pipeline.history import History
+    from holdwright.pipeline.recipes.history import History
     from holdwright.session import Session
 
     before = dict(sidebar.card.entries)

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 import pyvista
 
-from holdwright.pipeline.display_results import ShownSolid, shown_solid
+from holdwright.pipeline.views.display_results import ShownSolid, shown_solid
 from shapes import block, boulder, ring, sphere
 
 

@@ -7,7 +7,7 @@ from PySide6.QtCore import QPoint, QRectF, Qt
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.label_layer import Room
 from holdwright.gui.viewport.view_camera import VIEWS, Pose, clear_view
-from holdwright.pipeline.display_results import ShownSculpt, surface_of
+from holdwright.pipeline.views.display_results import ShownSculpt, surface_of
 from shapes import block
 
 

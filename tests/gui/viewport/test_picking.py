@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from holdwright.gui.viewport.picking import Probe, Target, first_hit
-from holdwright.pipeline.display_results import surface_of
+from holdwright.pipeline.views.display_results import surface_of
 from holdwright.render.contour import CutPlane
 from shapes import block, sphere
 

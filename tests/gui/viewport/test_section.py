@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from holdwright.pipeline.display_results import surface_of
+from holdwright.pipeline.views.display_results import surface_of
 from holdwright.render.contour import CutPlane, cap_of, outline_of
 from shapes import block, boulder, frustum, ring, sphere
 

@@ -11,7 +11,7 @@ from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
+from holdwright.pipeline.views.display_results import ShownSculpt, ShownSolid
 from holdwright.render.colour_scale import colour_at
 
 LEFT, MIDDLE = Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton

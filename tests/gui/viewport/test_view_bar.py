@@ -10,7 +10,7 @@ from holdwright.gui.bars.section_controls import section_axes
 from holdwright.gui.bars.view_bar import LIMIT_MM, Row, ViewBar
 from holdwright.hold.feature import Bore
 from holdwright.hold.hold_measures import HoldMeasures
-from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.views.display_results import ShownStep
 from quiet_runner import solid
 
 LEFT = Qt.MouseButton.LeftButton

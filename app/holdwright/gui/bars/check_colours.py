@@ -10,7 +10,7 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.hold import CORE
-from holdwright.pipeline.print_checks import CheckRow
+from holdwright.pipeline.replaying.print_checks import CheckRow
 from holdwright.printing.print_parameters import PrintParameters
 
 

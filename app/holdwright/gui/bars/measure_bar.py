@@ -16,7 +16,7 @@ from holdwright.gui.widgets.copying import offer_copy
 from holdwright.gui.widgets.number_format import Preferred, count_text, mass_text, size_text, volume_text
 from holdwright.gui.widgets.painting import Paper
 from holdwright.hold.hold import CORE, SHELL, WHOLE
-from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.views.display_results import ShownStep
 from holdwright.printing.part_estimates import BOTH
 
 _BETWEEN: Final = (7 * style.GRID, 3 * style.GRID)

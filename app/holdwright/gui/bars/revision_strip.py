@@ -16,7 +16,7 @@ from holdwright.gui.widgets.layout import ElidedLabel, ScrollArea, TextLabel, cl
 from holdwright.gui.widgets.number_format import Preferred, in_unit, typeset
 from holdwright.gui.widgets.painting import RIGHT, Paper
 from holdwright.hold.finding_rank import ranked
-from holdwright.pipeline.comparison import Comparison, Found
+from holdwright.pipeline.views.comparison import Comparison, Found
 from holdwright.printing.print_parameters import PrintParameters
 
 TALLEST: Final = 240

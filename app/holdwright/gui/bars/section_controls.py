@@ -18,7 +18,7 @@ from holdwright.gui.widgets.layout import row
 from holdwright.gui.widgets.number_format import Preferred, length_scale
 from holdwright.hold.feature import Bore
 from holdwright.parameters.describe import FieldDescription
-from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.views.display_results import ShownStep
 
 Way = Literal["along", "across", "level"]
 

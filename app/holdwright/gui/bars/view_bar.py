@@ -17,7 +17,7 @@ from holdwright.gui.widgets.number_format import Preferred, length_scale, length
 from holdwright.gui.widgets.painting import Paper
 from holdwright.hold.hold import CORE, SHELL
 from holdwright.parameters.describe import FieldDescription
-from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.views.display_results import ShownStep
 
 Row = Literal["raw", "section", "parts", "heat", "measure"]
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from PySide6.QtCore import QLockFile
 
-from holdwright.pipeline.autosave import (
+from holdwright.pipeline.recipes.autosave import (
     Autosave,
     autosave_path,
     drop_autosave,

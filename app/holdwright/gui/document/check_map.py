@@ -9,7 +9,7 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.hold_work import finished_step
 from holdwright.gui.document.resting_task import RestingTask
-from holdwright.pipeline.print_view import CheckField, PrintRequest, PrintView, check_print
+from holdwright.pipeline.views.print_view import CheckField, PrintRequest, PrintView, check_print
 
 REST_MS: Final = 150
 

@@ -4,8 +4,8 @@ from PySide6.QtCore import QObject
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.hold_work import HoldWork
-from holdwright.pipeline.display_results import ShownStep
-from holdwright.pipeline.print_view import PrintRequest, PrintView, check_print
+from holdwright.pipeline.views.display_results import ShownStep
+from holdwright.pipeline.views.print_view import PrintRequest, PrintView, check_print
 
 
 class CheckWork(HoldWork[PrintView]):

@@ -10,8 +10,8 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.resting_task import RestingTask
 from holdwright.hold.hold import WHOLE
-from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.surface_distance import DistanceField, DistanceRequest, measure_distance
+from holdwright.pipeline.views.display_results import Surface
+from holdwright.pipeline.views.surface_distance import DistanceField, DistanceRequest, measure_distance
 
 REST_MS: Final = 50
 

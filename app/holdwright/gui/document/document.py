@@ -15,7 +15,11 @@ from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.document.revision import Revision, finished_hold
 from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
 from holdwright.hold.earlier_sculpt import EarlierSculpt
-from holdwright.pipeline.display_results import (
+from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.replaying.following import followed
+from holdwright.pipeline.views.display_results import (
     EarlierSteps,
     ShownJoint,
     ShownSculpt,
@@ -23,10 +27,6 @@ from holdwright.pipeline.display_results import (
     StepsRequest,
     show_steps,
 )
-from holdwright.pipeline.following import followed
-from holdwright.pipeline.history import History
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
 from holdwright.printable import printable
 from holdwright.session import Change, Session, open_session
 

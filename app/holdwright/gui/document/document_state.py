@@ -12,8 +12,8 @@ from holdwright.errors import HoldwrightError
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.step_texts import title_of
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSculpt, ShownSolid, ShownStep
-from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.views.display_results import ShownSculpt, ShownSolid, ShownStep
 from holdwright.printing.print_estimate import PrintEstimate
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.session import Session

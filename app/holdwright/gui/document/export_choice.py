@@ -23,7 +23,7 @@ from holdwright.hold.feature import Rim
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.joint.cautions import CAUTIONS, cautions_for
 from holdwright.operations.split_core import SplitCore
-from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.views.display_results import ShownStep
 from holdwright.printable import printable
 from holdwright.printing.allowances import allowances_of
 from holdwright.resources import sample_folder

@@ -7,11 +7,11 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from holdwright.errors import HoldwrightError
-from holdwright.pipeline.child import Child, Lost
-from holdwright.pipeline.geometry_worker import GeometryWorker, RecipeWork, Work
-from holdwright.pipeline.messages import Answer, Ended, Reported, Sent, Stop, Task
-from holdwright.pipeline.recipe import Recipe
-from holdwright.pipeline.recipe_file import recipe_text
+from holdwright.pipeline.geometry_process.child import Child, Lost
+from holdwright.pipeline.geometry_process.messages import Answer, Ended, Reported, Sent, Stop, Task
+from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe_file import recipe_text
+from holdwright.pipeline.views.geometry_worker import GeometryWorker, RecipeWork, Work
 
 GRACE_MS = 400
 """How long a task requested to stop may go on before its process is ended and a new one started."""

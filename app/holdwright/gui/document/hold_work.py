@@ -9,8 +9,8 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.resting_task import RestingTask
 from holdwright.gui.document.step_texts import missing_input, title_of, without_step
-from holdwright.pipeline.display_results import ShownStep
-from holdwright.pipeline.geometry_worker import Work
+from holdwright.pipeline.views.display_results import ShownStep
+from holdwright.pipeline.views.geometry_worker import Work
 
 REST_MS: Final = 600
 """How long document and settings must rest before they are computed for."""

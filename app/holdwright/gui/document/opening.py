@@ -16,9 +16,9 @@ from holdwright.gui.document.autosave_folders import AutosaveFolders, UnsavedDoc
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.drops import is_recipe, json_kind, refusal
 from holdwright.gui.document.recent_files import RecentFiles
-from holdwright.pipeline.recipe_file import find_recipe, load_recipe
-from holdwright.pipeline.set_file import PlannedHold
-from holdwright.pipeline.variants import variant_of
+from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
+from holdwright.pipeline.recipes.set_file import PlannedHold
+from holdwright.pipeline.recipes.variants import variant_of
 from holdwright.printable import printable
 from holdwright.session import Session
 

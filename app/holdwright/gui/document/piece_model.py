@@ -11,8 +11,9 @@ from holdwright.hold.finding import point
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.operations.import_sculpt import ImportSculpt, ImportSculptParameters
 from holdwright.parameters.piece_names import without
-from holdwright.pipeline.display_results import ShownSculpt, Surface
-from holdwright.pipeline.raw_survey import (
+from holdwright.pipeline.recipes.recipe import Step
+from holdwright.pipeline.views.display_results import ShownSculpt, Surface
+from holdwright.pipeline.views.raw_survey import (
     BY_NAME,
     CHOICE_OF,
     RawSurvey,
@@ -20,7 +21,6 @@ from holdwright.pipeline.raw_survey import (
     survey_raw,
     why_left_out,
 )
-from holdwright.pipeline.recipe import Step
 
 
 class Pieces(QObject):

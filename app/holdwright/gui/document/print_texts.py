@@ -4,7 +4,7 @@ from collections import Counter
 
 from holdwright.export.layers_view import LayersView
 from holdwright.gui.widgets.number_format import counted, mass_text
-from holdwright.pipeline.print_checks import PrintVerdict
+from holdwright.pipeline.replaying.print_checks import PrintVerdict
 from holdwright.printing.estimate_texts import currency, time_text
 from holdwright.printing.part_estimates import BOTH
 from holdwright.printing.print_estimate import PrintEstimate

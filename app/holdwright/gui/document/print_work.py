@@ -16,7 +16,7 @@ from holdwright.export.layers_view import (
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.hold_work import HoldWork
-from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.views.display_results import ShownStep
 
 BLOCK: Final = 8
 """Layers that are drawn in one go: the next ones are looked at soon."""

@@ -4,7 +4,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
-from holdwright.pipeline.geometry_worker import Work
+from holdwright.pipeline.views.geometry_worker import Work
 
 
 class RestingTask(QObject):

@@ -11,9 +11,15 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.document.document_state import DocumentState
 from holdwright.hold.finding import Finding
 from holdwright.hold.hold import WHOLE
-from holdwright.pipeline.comparison import Comparison, FinishedState, compare, finished_state, with_masses
-from holdwright.pipeline.display_results import ShownStep
-from holdwright.pipeline.surface_distance import carried_over
+from holdwright.pipeline.views.comparison import (
+    Comparison,
+    FinishedState,
+    compare,
+    finished_state,
+    with_masses,
+)
+from holdwright.pipeline.views.display_results import ShownStep
+from holdwright.pipeline.views.surface_distance import carried_over
 from holdwright.printing.print_estimate import PrintEstimate
 from holdwright.printing.print_parameters import PrintParameters
 

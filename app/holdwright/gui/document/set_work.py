@@ -11,7 +11,7 @@ from typing import Any, Final, Literal
 from PySide6.QtCore import QObject, Signal
 
 from holdwright.errors import Cancelled, HoldwrightError, sentence_of
-from holdwright.pipeline.set_file import HoldSet, PlannedHold, load_set
+from holdwright.pipeline.recipes.set_file import HoldSet, PlannedHold, load_set
 from holdwright.sets.finish_set import finish_set
 from holdwright.sets.hold_task import task_of
 from holdwright.sets.known_files import REPORT

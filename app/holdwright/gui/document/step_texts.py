@@ -8,7 +8,7 @@ from typing import Any, Final
 from holdwright.errors import RecipeError
 from holdwright.operations import OPERATIONS
 from holdwright.operations.orient_to_base import OrientToBaseParameters
-from holdwright.pipeline.recipe import Recipe, Step
+from holdwright.pipeline.recipes.recipe import Recipe, Step
 from holdwright.printable import printable
 
 MOST_LISTED: Final = 3

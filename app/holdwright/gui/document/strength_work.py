@@ -6,8 +6,8 @@ from PySide6.QtCore import QObject
 
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.hold_work import HoldWork, Key, finished_step
-from holdwright.pipeline.display_results import ShownStep
-from holdwright.pipeline.strength_view import StrengthRequest, StrengthView, view_strength
+from holdwright.pipeline.views.display_results import ShownStep
+from holdwright.pipeline.views.strength_view import StrengthRequest, StrengthView, view_strength
 
 NOT_RUN: Final = "Not computed yet: it takes up to a minute, or several for a large hold."
 STALE: Final = "Hold or settings have changed since; these figures are of before."

@@ -10,8 +10,8 @@ from PySide6.QtCore import QObject, Signal
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.document.resting_task import RestingTask
-from holdwright.pipeline.analysis import SurfaceField, ThicknessRequest, measure_thickness
-from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.views.analysis import SurfaceField, ThicknessRequest, measure_thickness
+from holdwright.pipeline.views.display_results import ShownStep
 
 REST_MS: Final = 150
 

@@ -20,7 +20,7 @@ from holdwright.gui.widgets.number_format import Preferred
 from holdwright.parameters.describe import FieldDescription, describe, is_relevant
 from holdwright.parameters.kinds import Parameters
 from holdwright.pipeline.parameter_reading import UnknownParameters, read_parameters
-from holdwright.pipeline.recipe import Step
+from holdwright.pipeline.recipes.recipe import Step
 
 MAIN: Final[Mapping[str, tuple[str, ...]]] = {
     "import_sculpt": ("unit", "ground_block", "loose_pieces", "leave_out"),

@@ -14,7 +14,7 @@ from holdwright.gui.widgets.number_format import Preferred, length_scale, typese
 from holdwright.hold.piece_account import PieceAccount
 from holdwright.parameters.describe import FieldDescription
 from holdwright.parameters.piece_names import matches, without
-from holdwright.pipeline.raw_survey import BY_NAME
+from holdwright.pipeline.views.raw_survey import BY_NAME
 from holdwright.units import MILLIMETRES
 
 

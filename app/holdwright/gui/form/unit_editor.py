@@ -12,7 +12,7 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import TextLabel, column, row
 from holdwright.gui.widgets.number_format import Preferred, in_unit
 from holdwright.parameters.describe import FieldDescription
-from holdwright.pipeline.display_results import ShownSculpt
+from holdwright.pipeline.views.display_results import ShownSculpt
 from holdwright.units import MILLIMETRES, LengthUnit, guess_unit, guess_words
 
 BY_FILE = "as the file says"

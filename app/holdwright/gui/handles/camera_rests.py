@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from holdwright.pipeline.display_results import ShownStep
+from holdwright.pipeline.views.display_results import ShownStep
 
 SPECK: Final = 5.0
 """How many times larger or smaller a hold is looked at anew."""

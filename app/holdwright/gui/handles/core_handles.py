@@ -18,7 +18,7 @@ from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.cut_surfaces import hold_surface
 from holdwright.hold.feature import Bore, Feature, PartingFace
 from holdwright.operations.split_core import SplitCoreParameters
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 
 
 @dataclass(frozen=True)

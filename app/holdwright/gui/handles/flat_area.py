@@ -9,7 +9,7 @@ from holdwright.geometry.base.planar_regions import TOLERANCE, Plane, fit_plane,
 from holdwright.geometry.measure.surface_sample import SurfaceSample, whole_surface
 from holdwright.geometry.mesh.mesh import Mesh
 from holdwright.gui.viewport.picking import Probe
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 
 
 @dataclass(frozen=True, eq=False)

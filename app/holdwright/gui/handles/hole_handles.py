@@ -22,7 +22,7 @@ from holdwright.gui.viewport.view_camera import Lens
 from holdwright.hold.feature import Bore, ScrewHole
 from holdwright.operations.hole_step import HoleOperation, SeatedHole
 from holdwright.parameters.kinds import Parameters
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 
 NUDGE: Final = 1.0
 FINE_NUDGE: Final = 0.1

@@ -13,7 +13,7 @@ from holdwright.gui.handles.piece_surfaces import PieceSurfaces
 from holdwright.gui.handles.shapes import Mesh
 from holdwright.gui.handles.step_solids import frames_of
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSculpt, ShownStep
+from holdwright.pipeline.views.display_results import ShownSculpt, ShownStep
 
 LEFT_OUT: Final = {"ground_block_left_out", "loose_pieces_left_out", "scraps_left_out"}
 CUT_OFF: Final = {"piece_dropped", "sliver_left", "hold_parted"}

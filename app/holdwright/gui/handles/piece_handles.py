@@ -16,7 +16,7 @@ from holdwright.gui.handles.piece_surfaces import PieceSurfaces
 from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.piece_account import PieceAccount
-from holdwright.pipeline.raw_survey import BY_NAME
+from holdwright.pipeline.views.raw_survey import BY_NAME
 
 MOST_WORDS: Final = 60
 """Letters of what was done to a piece that are written beside it; the list has them all."""

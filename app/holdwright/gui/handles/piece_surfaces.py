@@ -11,8 +11,8 @@ from holdwright.geometry.arrays import Floats, Indices
 from holdwright.gui.handles.shapes import Mesh
 from holdwright.gui.handles.silhouette import thicker
 from holdwright.gui.viewport.picking import Probe
-from holdwright.pipeline.display_results import ShownSculpt, Surface
-from holdwright.pipeline.raw_survey import RawSurvey
+from holdwright.pipeline.views.display_results import ShownSculpt, Surface
+from holdwright.pipeline.views.raw_survey import RawSurvey
 from holdwright.render.polydata import thinned
 
 MOST_PASSED: Final = 24

@@ -5,7 +5,7 @@ from scipy.sparse import coo_array
 
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.frame import move_points, scale_of
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.contour import contour, long_lines
 from holdwright.render.polydata import thinned
 from holdwright.render.surface_mesh import surface_mesh

@@ -21,8 +21,8 @@ from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets.number_format import Preferred, length_text
-from holdwright.pipeline.display_results import Surface
-from holdwright.pipeline.recipe import Step
+from holdwright.pipeline.recipes.recipe import Step
+from holdwright.pipeline.views.display_results import Surface
 
 S = TypeVar("S")
 T = TypeVar("T")

@@ -18,7 +18,7 @@ from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.viewport.view_camera import clear_view
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSculpt, ShownStep, Surface
+from holdwright.pipeline.views.display_results import ShownSculpt, ShownStep, Surface
 from holdwright.printable import printable
 
 GHOST: Final = 0.3

@@ -10,8 +10,8 @@ from holdwright.geometry.mesh.frame import move_direction, move_points
 from holdwright.gui.document.document import Document
 from holdwright.hold.feature import Feature
 from holdwright.parameters.kinds import PointPick
-from holdwright.pipeline.display_results import ShownStep, Surface
-from holdwright.pipeline.recipe import Step
+from holdwright.pipeline.recipes.recipe import Step
+from holdwright.pipeline.views.display_results import ShownStep, Surface
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,7 +18,7 @@ from holdwright.gui.handles.step_handles import StepHandles
 from holdwright.gui.viewport.tool import ToolEvent
 from holdwright.hold.feature import Rim
 from holdwright.operations.trim_parameters import TrimBaseParameters
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.contour import contour
 
 UP: Final = np.array([0.0, 0.0, 1.0])

@@ -35,7 +35,7 @@ from holdwright.gui.widgets.layout import clear, column, row
 from holdwright.gui.widgets.number_format import counted
 from holdwright.gui.widgets.painting import Rule
 from holdwright.hold.hold import CORE, SHELL, WHOLE
-from holdwright.pipeline.recipe import Recipe
+from holdwright.pipeline.recipes.recipe import Recipe
 from holdwright.printable import printable
 
 NO_SCULPT: Final = "There is no sculpt to make files of; drop one on the view first."

@@ -35,10 +35,10 @@ from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.joint.conditions import Conditions, conditions
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
 from holdwright.operations.trim_base import TrimBase
-from holdwright.pipeline.display_results import ShownStep
-from holdwright.pipeline.joint_verdict import shell_fill
-from holdwright.pipeline.joint_view import JointRequest, JointView, view_joint
-from holdwright.pipeline.recipe import Step
+from holdwright.pipeline.recipes.recipe import Step
+from holdwright.pipeline.replaying.joint_verdict import shell_fill
+from holdwright.pipeline.views.display_results import ShownStep
+from holdwright.pipeline.views.joint_view import JointRequest, JointView, view_joint
 
 STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
 

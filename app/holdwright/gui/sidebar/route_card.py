@@ -21,7 +21,7 @@ from holdwright.gui.widgets.layout import column, discard, row
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.operations import OPERATIONS
 from holdwright.operations.base import Operation
-from holdwright.pipeline.recipe import Step
+from holdwright.pipeline.recipes.recipe import Step
 
 
 class RouteCard(QWidget):

@@ -8,7 +8,7 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.step_texts import missing_input, title_of, without_step
 from holdwright.gui.widgets.number_format import Preferred, counted, in_unit
 from holdwright.operations import OPERATIONS, known_operation
-from holdwright.pipeline.recipe import Step
+from holdwright.pipeline.recipes.recipe import Step
 
 
 @dataclass(frozen=True)

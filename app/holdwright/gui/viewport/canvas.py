@@ -25,7 +25,7 @@ from holdwright.gui.viewport.view_scene import Scene
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.surface_mesh import SurfaceMesh
 
 

@@ -15,7 +15,7 @@ from holdwright.gui.viewport.picking import Pick
 from holdwright.gui.viewport.view_camera import Lens
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.number_format import Preferred
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.colour_scale import colour_at
 from holdwright.units import MILLIMETRES
 

@@ -13,7 +13,7 @@ from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.detail_level import DetailLevel
 from holdwright.gui.viewport.drawing_style import DrawingStyle
 from holdwright.gui.viewport.picking import Probe, Target
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.contour import CutPlane, contour
 from holdwright.render.drawn_mesh import DrawnMesh, SectionCap, SurfaceLines
 from holdwright.render.polydata import thinned

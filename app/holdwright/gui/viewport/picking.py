@@ -10,7 +10,7 @@ from vtkmodules.vtkCommonCore import mutable
 from vtkmodules.vtkCommonDataModel import vtkStaticCellLocator
 
 from holdwright.geometry.arrays import Floats
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.contour import CutPlane
 from holdwright.render.polydata import mesh_of
 

@@ -4,7 +4,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 
 from PySide6.QtCore import QObject, Qt, Signal
 
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.surface_mesh import SurfaceMesh, surface_mesh
 
 

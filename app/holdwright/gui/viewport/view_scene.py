@@ -12,7 +12,7 @@ from holdwright.gui.viewport.drawing_style import DrawingStyle
 from holdwright.gui.viewport.part_actor import PartActor, Setting
 from holdwright.gui.viewport.view_camera import VIEW_ANGLE, Pose
 from holdwright.gui.viewport.wall import Wall
-from holdwright.pipeline.display_results import Surface
+from holdwright.pipeline.views.display_results import Surface
 from holdwright.render.contour import CutPlane
 from holdwright.render.tones import rgb
 

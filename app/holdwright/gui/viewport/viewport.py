@@ -17,7 +17,7 @@ from holdwright.gui.viewport.thumbnail import thumbnail_of
 from holdwright.gui.viewport.view_camera import VIEWS
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.display_results import ShownSculpt, ShownSolid
+from holdwright.pipeline.views.display_results import ShownSculpt, ShownSolid
 from holdwright.render.contour import CutPlane
 
 _HIDDEN: Final[Mapping[str, tuple[str, ...]]] = {"both": (), "shell": ("core",), "core": ("shell",)}

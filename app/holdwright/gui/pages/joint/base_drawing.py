@@ -21,7 +21,7 @@ from holdwright.joint.card.joint_card import JointCard, pressed_by
 from holdwright.joint.holding.contact import Contact
 from holdwright.joint.holding.joint_shape import JointShape
 from holdwright.joint.holding.overturning import Lifting, lifting
-from holdwright.pipeline.joint_view import JointView
+from holdwright.pipeline.views.joint_view import JointView
 
 SPECK: Final = 0.5
 """Outlines of less area are not drawn, mm2."""

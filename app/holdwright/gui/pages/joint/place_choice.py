@@ -17,7 +17,7 @@ from holdwright.gui.widgets.number_format import held_together
 from holdwright.hold.feature import Bore
 from holdwright.joint.conditions import Conditions
 from holdwright.operations.cut_bore import CutBore, CutBoreParameters
-from holdwright.pipeline.place_view import PlacesRequest, PlaceView, view_places
+from holdwright.pipeline.views.place_view import PlacesRequest, PlaceView, view_places
 
 STOPPED: Final = "Stopped as asked; change a choice to look again."
 

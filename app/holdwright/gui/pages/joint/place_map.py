@@ -11,7 +11,7 @@ from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan, fiel
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import LEFT, RIGHT
 from holdwright.joint.places.holding_criteria import ATTAINED
-from holdwright.pipeline.place_view import PlaceView
+from holdwright.pipeline.views.place_view import PlaceView
 from holdwright.render.colour_scale import colour_at
 
 MOST: Final = 2.0

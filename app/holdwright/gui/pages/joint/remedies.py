@@ -14,7 +14,7 @@ from holdwright.joint.advice.relief_gain import ReliefGain
 from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.operations.cut_screw_hole import CutScrewHole
 from holdwright.operations.relieve_back import RelieveBack
-from holdwright.pipeline.joint_view import JointView
+from holdwright.pipeline.views.joint_view import JointView
 
 
 class Remedies(QWidget):

@@ -30,7 +30,7 @@ from holdwright.gui.widgets.painting import (
 )
 from holdwright.hold.finding_builder import sentence_of
 from holdwright.hold.finding_rank import rank
-from holdwright.pipeline.print_checks import CheckRow
+from holdwright.pipeline.replaying.print_checks import CheckRow
 
 VERDICTS: Final = {"passed": "Passed", "note": "Note", "warning": "Warning", "error": "Error"}
 

@@ -14,7 +14,7 @@ from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import clear, column
 from holdwright.gui.widgets.layout import row as layout_row
 from holdwright.gui.widgets.number_format import Preferred, in_unit
-from holdwright.pipeline.print_checks import CheckRow
+from holdwright.pipeline.replaying.print_checks import CheckRow
 
 NOTE = (
     "Estimates from the shape and from the settings, whose limits stand on the page before; no test to any "

@@ -33,7 +33,7 @@ from holdwright.gui.widgets.number_format import severity_counts
 from holdwright.gui.widgets.painting import LEFT, tones
 from holdwright.gui.widgets.picture_frame import paint_picture
 from holdwright.gui.widgets.progress_line import progress_text
-from holdwright.pipeline.set_file import PlannedHold
+from holdwright.pipeline.recipes.set_file import PlannedHold
 from holdwright.printable import printable
 
 SIDE: Final = 64

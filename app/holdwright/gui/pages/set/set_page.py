@@ -18,7 +18,7 @@ from holdwright.gui.widgets.layout import ElidedLabel, ScrollArea, TextLabel, co
 from holdwright.gui.widgets.number_format import Preferred, breakable, counted
 from holdwright.gui.widgets.painting import Paper
 from holdwright.gui.widgets.progress_line import ProgressLine
-from holdwright.pipeline.set_file import PlannedHold
+from holdwright.pipeline.recipes.set_file import PlannedHold
 from holdwright.printable import printable
 
 REST_MS: Final = 250

@@ -1,0 +1,1 @@
+"""Recipes, sets and their history: as values, as files, as JSON schema."""

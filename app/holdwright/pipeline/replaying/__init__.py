@@ -1,0 +1,1 @@
+"""Doing a recipe on a sculpt: keys and remembered results, places that follow, the verdicts at the end."""
