@@ -95,6 +95,7 @@ def test_holds_are_hung_by_hand(qtbot, window, wall_file, tmp_path, monkeypatch)
     QTest.keyClick(view, Qt.Key.Key_Delete)
     assert hanging(window)[0] == ("D2", 0.0)
 
+    _changes_the_grid(qtbot, window)
     _spreads_and_saves(qtbot, window, wall_file)
 
     monkeypatch.setattr(questions, "which_folder", lambda *_about: tmp_path / "plan")
@@ -103,6 +104,25 @@ def test_holds_are_hung_by_hand(qtbot, window, wall_file, tmp_path, monkeypatch)
     assert {each.name for each in (tmp_path / "plan").iterdir()} >= {"wall-plan.svg", "mounting-list.csv"}
     QTest.keyClick(view, Qt.Key.Key_Escape)
     assert not page.isVisible()
+
+
+def _changes_the_grid(qtbot, window) -> None:
+    work, page = window.whole_pages.wall_work, window.whole_pages.wall_page
+    before, seen = work.plan.wall, page.view.sceneRect()
+    qtbot.mouseClick(page.panel.grid_fold.button, LEFT)
+    fields = page.panel.grid.fields
+    box = fields["panels", "height"].editor.keyboard_widget()
+    box.lineEdit().setText("500")
+    QTest.keyClick(box, Qt.Key.Key_Return)
+    assert work.plan.wall.panels.height == 500.0
+    assert page.view.sceneRect().height() == pytest.approx(seen.height() - 500.0)
+    assert "Taken off, as the T-nut is no longer there: bar at " in window.trouble.words
+    qtbot.mouseClick(page.undo_button, LEFT)
+    assert (work.plan.wall, box.value, page.view.sceneRect()) == (before, 1000.0, seen)
+    qtbot.mouseClick(fields["t_nuts", "stagger"].editor.keyboard_widget(), LEFT)
+    assert work.plan.wall.t_nuts.stagger
+    qtbot.mouseClick(page.undo_button, LEFT)
+    page.view.setFocus()
 
 
 def _spreads_and_saves(qtbot, window, wall_file: Path) -> None:
@@ -119,4 +139,5 @@ def _spreads_and_saves(qtbot, window, wall_file: Path) -> None:
     assert "Save the changes to north?" in asked
     QTest.keyClick(page.view, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
     assert load_wall(wall_file) == work.plan.wall
+    assert work.plan.wall.set_folder == "made"
     assert not page.is_changed

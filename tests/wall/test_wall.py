@@ -93,6 +93,28 @@ def test_a_plan_takes_every_change_back_and_is_saved_whole(tmp_path: Path, monke
     assert [each.name for each in tmp_path.iterdir()] == ["wall.json"]
 
 
+def test_another_grid_keeps_names_and_gives_back_what_came_off():
+    plan = WallPlan(wall({"hold": "bar", "t_nut": "B2"}, {"hold": "bar", "t_nut": "E4"}), {"bar": (BAR, 2)})
+    panels, grid = plan.wall.panels, plan.wall.t_nuts
+    assert plan.change_grid(panels, grid.model_copy(update={"pitch_x": 150.0, "stagger": True})) == []
+    assert [one.at for one in plan.hung] == [(100 + 150 + 75, 300), (100 + 4 * 150 + 75, 700)]
+    assert plan.findings == wall_findings(plan.wall, plan.hung)
+    for height, off in ((700.0, ["bar at E4"]), (300.0, ["bar at B2", "bar at E4"]), (790.0, [])):
+        told = plan.change_grid(panels.model_copy(update={"height": height}), grid, "panels.height 1")
+        assert told == off, "of steps in a row the last alone decides"
+    assert (len(plan.hung), plan.places["E4"]) == (2, (900.0, 700.0))
+    with pytest.raises(ParameterError, match="about 275,000 T-nuts, but 20,000 are the most"):
+        plan.change_grid(
+            panels.model_copy(update={"width": 9999.0, "columns": 50}),
+            grid.model_copy(update={"pitch_x": 20.0, "pitch_y": 80.0}),
+        )
+    plan.name_set("made")
+    plan.undo()
+    plan.undo()
+    assert (plan.wall.panels, plan.wall.t_nuts, plan.can_undo) == (panels, grid, False)
+    assert (plan.is_changed, plan.wall.set_folder) == (True, "made"), "which set hangs there is not undone"
+
+
 def _full(_descriptor: int) -> None:
     raise OSError(errno.ENOSPC, "No space left on device")
 
@@ -199,6 +221,12 @@ def test_no_set_is_a_sentence(tmp_path, capsys):
     path = sample_folder() / "hall-corner.wall.json"
     assert main(["wall", str(path), str(tmp_path), "--out", str(tmp_path / "plan")]) == 3
     assert "finish the set there" in capsys.readouterr().err
+    assert main(["wall", str(path), "--out", str(tmp_path / "plan")]) == 2
+    assert "does not say which set hangs on it" in capsys.readouterr().err
+    named = tmp_path / "named.wall.json"
+    named.write_text('{"panels": {}, "set_folder": "jug"}', "utf-8")
+    assert main(["wall", str(named), "--out", str(tmp_path / "plan")]) == 3
+    assert f"{tmp_path / 'jug'} has no finished set" in capsys.readouterr().err
     assert not (tmp_path / "plan").exists()
 
 

@@ -129,7 +129,13 @@ COMMANDS: Final = {
             argument(
                 "wall", metavar="WALLFILE", type=Path, help="a wall's file: JSON with panels and t_nuts"
             ),
-            argument("set", metavar="SETDIR", type=Path, help="folder of the finished set"),
+            argument(
+                "set",
+                metavar="SETDIR",
+                type=Path,
+                nargs="?",
+                help="folder of the finished set (default: the one that the wall's file names)",
+            ),
             argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files"),
             argument("--spread", metavar="SEED", type=int, help="place all holds anew, by this seed"),
             flag("--strict", "exit with 5 if a finding is an error"),

@@ -4,12 +4,12 @@ import argparse
 
 from holdwright.cli.commands import CAUTION
 from holdwright.cli.text_format import json_text
-from holdwright.errors import ExportError
+from holdwright.errors import ExportError, ParameterError
 from holdwright.printable import printable
 from holdwright.wall.hanging_hold import hanging_holds
 from holdwright.wall.hung import hung_holds
 from holdwright.wall.spread import spread
-from holdwright.wall.wall_file import load_wall
+from holdwright.wall.wall_file import folder_from, load_wall
 from holdwright.wall.wall_files import write_wall
 from holdwright.wall.wall_findings import wall_findings
 
@@ -23,7 +23,15 @@ def plan(arguments: argparse.Namespace) -> int:
         When the wall, or the set, cannot be used, or the files cannot be written.
     """
     wall = load_wall(arguments.wall)
-    holds = hanging_holds(arguments.set)
+    folder = arguments.set
+    if folder is None and not wall.set_folder:
+        raise ParameterError(
+            f"{printable(str(arguments.wall))} does not say which set hangs on it; give the set's folder "
+            "after it."
+        )
+    folder = folder or arguments.wall.parent / wall.set_folder
+    wall = wall.model_copy(update={"set_folder": folder_from(folder, arguments.out)})
+    holds = hanging_holds(folder)
     left: list[str] = []
     if arguments.spread is None:
         hanging = hung_holds(wall, {name: hold for name, (hold, _) in holds.items()})

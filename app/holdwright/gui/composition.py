@@ -171,7 +171,7 @@ class Composition(QObject):
         if page.work.path is None:
             self.open()
         else:
-            self._window.show_over(page)
+            self._window.whole_pages.show(page)
 
     def _show_print(self, name: str) -> None:
         self._window.show_left(self._window.print_pages.get(name, self._window.export_page))

@@ -1,13 +1,18 @@
 """Walls as files: panels, their T-nuts, and where holds hang."""
 
+import os
 from pathlib import Path
 from typing import Any, Final
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from holdwright.errors import RecipeError
+from holdwright.errors import ParameterError, RecipeError
+from holdwright.parameters.kinds import Count, Length, Parameters
 from holdwright.pipeline.parameter_reading import problems_of
 from holdwright.pipeline.strict_json import read_text, strict_json
+
+MOST_T_NUTS: Final = 20_000
+"""Of a wall that is still drawn at once; a hall 60 m long and 6 m high has half as many."""
 
 FORMAT: Final = 1
 """The format of wall files this program reads and writes."""
@@ -17,29 +22,36 @@ class _FilePart(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
-class PanelGrid(_FilePart):
-    """Panels beside and above each other, all alike; lengths in mm. Usual figures: common practice."""
+class PanelGrid(Parameters):
+    """Panels beside and above each other, all alike. Usual figures: common practice."""
 
-    columns: int = Field(1, ge=1, le=50, description="Panels beside each other.")
-    rows: int = Field(1, ge=1, le=50, description="Panels above each other.")
-    width: float = Field(1220.0, ge=100.0, le=10_000.0, description="Of a panel.")
-    height: float = Field(2440.0, ge=100.0, le=10_000.0, description="Of a panel.")
-    thickness: float = Field(18.0, ge=3.0, le=100.0, description="Of a panel; bolts must reach through it.")
+    columns: Count = Field(1, ge=1, le=50, title="Panels across")
+    """Panels beside each other."""
+    rows: Count = Field(1, ge=1, le=50, title="Panels up")
+    """Panels above each other."""
+    width: Length = Field(1220.0, ge=100.0, le=10_000.0, title="Panel width")
+    """Of each panel."""
+    height: Length = Field(2440.0, ge=100.0, le=10_000.0, title="Panel height")
+    """Of each panel."""
+    thickness: Length = Field(18.0, ge=3.0, le=100.0, title="Thickness")
+    """Of each panel; bolts must reach through it."""
 
 
-class TNutGrid(_FilePart):
-    """T-nuts of each panel; lengths in mm. Measure yours."""
+class TNutGrid(Parameters):
+    """T-nuts of each panel. Measure yours."""
 
-    pitch_x: float = Field(200.0, ge=20.0, le=2000.0, description="From one to the next in a row.")
-    pitch_y: float = Field(200.0, ge=20.0, le=2000.0, description="From row to row.")
-    edge_x: float = Field(110.0, ge=0.0, le=2000.0, description="From the panel's left edge to the first.")
-    edge_y: float = Field(
-        120.0, ge=0.0, le=2000.0, description="From the panel's lower edge to the first row."
-    )
-    stagger: bool = Field(False, description="Whether every second row is shifted by half a pitch.")
-    flange: float = Field(
-        36.0, ge=5.0, le=200.0, description="Diameter behind the panel, kept free of screws."
-    )
+    pitch_x: Length = Field(200.0, ge=20.0, le=2000.0, title="Pitch across")
+    """From one T-nut to the next in a row."""
+    pitch_y: Length = Field(200.0, ge=20.0, le=2000.0, title="Pitch up")
+    """From row to row."""
+    edge_x: Length = Field(110.0, ge=0.0, le=2000.0, title="From left edge")
+    """From the panel's left edge to the first T-nut of a row."""
+    edge_y: Length = Field(120.0, ge=0.0, le=2000.0, title="From lower edge")
+    """From the panel's lower edge to the first row."""
+    stagger: bool = Field(False, title="Staggered")
+    """Shifts every second row by half a pitch."""
+    flange: Length = Field(36.0, ge=5.0, le=200.0, title="Flange")
+    """Diameter of a T-nut behind the panel, kept free of screws."""
 
 
 class Margins(_FilePart):
@@ -67,9 +79,23 @@ class ClimbingWall(_FilePart):
     panels: PanelGrid = PanelGrid()
     t_nuts: TNutGrid = TNutGrid()
     margins: Margins = Margins()
+    set_folder: str = Field(
+        "", max_length=2000, description="Of the finished set that hangs on it; from the wall's file."
+    )
     placed: tuple[PlacedEntry, ...] = Field(
         (), max_length=10_000, description="The first hangs lowest on top."
     )
+
+    @model_validator(mode="after")
+    def _of_a_size(self) -> "ClimbingWall":
+        panels, grid = self.panels, self.t_nuts
+        across = panels.columns * (panels.width // grid.pitch_x + 1.0)
+        if (number := across * panels.rows * (panels.height // grid.pitch_y + 1.0)) > MOST_T_NUTS:
+            raise ParameterError(
+                f"The wall would have about {number:,.0f} T-nuts, but {MOST_T_NUTS:,} are the most; make it "
+                "smaller, or the pitch wider."
+            )
+        return self
 
 
 def load_wall(path: Path) -> ClimbingWall:
@@ -79,6 +105,8 @@ def load_wall(path: Path) -> ClimbingWall:
     ------
     RecipeError
         When it cannot be read, or with every problem found in it.
+    ParameterError
+        When it has too many T-nuts.
     """
     content: Any = strict_json(read_text(path, "wall"), str(path))
     if not isinstance(content, dict) or not content.keys() & {"panels", "t_nuts", "placed"}:
@@ -87,3 +115,11 @@ def load_wall(path: Path) -> ClimbingWall:
         return ClimbingWall.model_validate(content)
     except ValidationError as error:
         raise RecipeError(problems_of(error, names=list(ClimbingWall.model_fields))) from None
+
+
+def folder_from(folder: Path, beside: Path) -> str:
+    """Name a set's folder as a wall's file in the folder `beside` does, with slashes on any system."""
+    try:
+        return Path(os.path.relpath(folder.absolute(), beside.absolute())).as_posix()
+    except ValueError:  # on another drive
+        return folder.absolute().as_posix()

@@ -1,4 +1,4 @@
-"""A wall that holds are hung on by hand: what hangs where, what is wrong with it, and every change undone."""
+"""A wall that is changed by hand: its grid, what hangs where, what is wrong, and every change undone."""
 
 import re
 from collections import Counter
@@ -15,10 +15,8 @@ from holdwright.wall.hanging_hold import HangingHold
 from holdwright.wall.hung import Hung, hung_holds
 from holdwright.wall.spread import spread
 from holdwright.wall.t_nut_grid import t_nuts
-from holdwright.wall.wall_file import ClimbingWall, PlacedEntry
+from holdwright.wall.wall_file import ClimbingWall, PanelGrid, PlacedEntry, TNutGrid
 from holdwright.wall.wall_findings import Known, findings_alone, findings_beside, wall_findings
-
-Placed = tuple[PlacedEntry, ...]
 
 
 class WallPlan:
@@ -54,16 +52,16 @@ class WallPlan:
         self.hung: tuple[Hung, ...] = ()
         self.findings: list[Finding] = []
         self._known: Known = {}
-        self._saved = wall.placed
-        self._undone: list[Placed] = []
-        self._done: list[Placed] = []
+        self._saved = wall
+        self._undone: list[ClimbingWall] = []
+        self._done: list[ClimbingWall] = []
         self._tag = ""
-        self._show(wall.placed)
+        self._show(wall)
 
     @property
     def is_changed(self) -> bool:
         """Whether it differs from its file."""
-        return self.wall.placed != self._saved
+        return self.wall != self._saved
 
     @property
     def left(self) -> dict[str, int]:
@@ -94,7 +92,7 @@ class WallPlan:
         placed = list(self.wall.placed)
         turn = (turn + 180.0) % 360.0 - 180.0
         placed[number - 1] = placed[number - 1].model_copy(update={"t_nut": t_nut, "turn": turn})
-        self._change(tuple(placed), tag)
+        self._place(tuple(placed), tag)
 
     def add(self, name: str) -> int | None:
         """Hang one more where nothing is wrong with it, as near to the middle as can be; give its number.
@@ -122,30 +120,55 @@ class WallPlan:
             ),
             free[0],
         )
-        self._change((*self.wall.placed, PlacedEntry(hold=name, t_nut=sound)))
+        self._place((*self.wall.placed, PlacedEntry(hold=name, t_nut=sound)))
         return number
 
     def remove(self, number: int) -> None:
         """Take a hold off the wall."""
         placed = self.wall.placed
-        self._change((*placed[: number - 1], *placed[number:]))
+        self._place((*placed[: number - 1], *placed[number:]))
 
     def spread(self, seed: int) -> list[str]:
         """Hang the whole set by chance, and name what found no place."""
         hanging, left = spread(self.wall, self.holds, seed)
-        self._change(tuple(one.entry for one in hanging))
+        self._place(tuple(one.entry for one in hanging))
         return left
+
+    def change_grid(self, panels: PanelGrid, grid: TNutGrid, tag: str = "") -> list[str]:
+        """Have other panels, or other T-nuts on them; holds stay at the T-nuts of the same names.
+
+        Returns
+        -------
+        What had to be taken off, as its T-nut is there no longer.
+
+        Raises
+        ------
+        ParameterError
+            When there would be too many T-nuts.
+        """
+        # Of steps in a row the last alone decides what comes off.
+        begun = self._done[-1] if tag and tag == self._tag else self.wall
+        wall = ClimbingWall.model_validate({**vars(begun), "panels": panels, "t_nuts": grid})
+        there = t_nuts(wall)
+        placed = tuple(each for each in wall.placed if each.t_nut in there)
+        off = [f"{each.hold} at {each.t_nut}" for each in wall.placed if each.t_nut not in there]
+        self._change(wall.model_copy(update={"placed": placed}), tag)
+        return off
+
+    def name_set(self, folder: str) -> None:
+        """Say which set hangs on it, as its file does; that is not undone."""
+        self.wall = self.wall.model_copy(update={"set_folder": folder})
 
     def undo(self) -> None:
         """Take the last change back, if there is one."""
         if self._done:
-            self._undone.append(self.wall.placed)
+            self._undone.append(self.wall)
             self._show(self._done.pop())
 
     def redo(self) -> None:
         """Do the change last undone again, if there is one."""
         if self._undone:
-            self._done.append(self.wall.placed)
+            self._done.append(self.wall)
             self._show(self._undone.pop())
 
     def save(self, path: Path) -> None:
@@ -163,19 +186,26 @@ class WallPlan:
                 f"The wall cannot be saved to {path}: {error.strerror or error}; make room, or save it "
                 "elsewhere. The file is as it was."
             ) from error
-        self._saved = self.wall.placed
+        self._saved = self.wall
 
-    def _change(self, placed: Placed, tag: str = "") -> None:
-        if placed == self.wall.placed:
+    def _place(self, placed: tuple[PlacedEntry, ...], tag: str = "") -> None:
+        self._change(self.wall.model_copy(update={"placed": placed}), tag)
+
+    def _change(self, wall: ClimbingWall, tag: str = "") -> None:
+        if wall == self.wall:
             return
         if not (tag and tag == self._tag):
-            self._done.append(self.wall.placed)
+            self._done.append(self.wall)
         self._undone.clear()
-        self._show(placed, tag)
+        self._show(wall, tag)
 
-    def _show(self, placed: Placed, tag: str = "") -> None:
+    def _show(self, wall: ClimbingWall, tag: str = "") -> None:
         before = {(one.number, one.entry): one for one in self.hung}
-        self.wall, self._tag = self.wall.model_copy(update={"placed": placed}), tag
+        if (wall.panels, wall.t_nuts) != (self.wall.panels, self.wall.t_nuts):
+            self.places, before = t_nuts(wall), {}
+            self._known.clear()
+        named = {"set_folder": self.wall.set_folder}
+        self.wall, self._tag = wall.model_copy(update=named), tag
         known = {name: hold for name, (hold, _) in self.holds.items()}
         self.hung = tuple(before.get((one.number, one.entry), one) for one in hung_holds(self.wall, known))
         self.findings = wall_findings(self.wall, self.hung, self._known)

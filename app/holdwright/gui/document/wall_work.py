@@ -11,7 +11,7 @@ from holdwright.errors import HoldwrightError, sentence_of
 from holdwright.files.on_disk import Stamp, stamp_of
 from holdwright.sets.known_files import REPORT
 from holdwright.wall.hanging_hold import hanging_holds
-from holdwright.wall.wall_file import ClimbingWall, load_wall
+from holdwright.wall.wall_file import ClimbingWall, folder_from, load_wall
 from holdwright.wall.wall_plan import WallPlan
 
 
@@ -62,13 +62,8 @@ class WallWork(QObject):
         self._read.connect(self._take_holds)
         self._wrote.connect(self._take_files)
 
-    def open(self, path: Path, likely: Path | None = None) -> None:
-        """Read a wall's file, and the set that hangs on it where that is found.
-
-        Parameters
-        ----------
-        likely
-            Folder where the set may be, looked into first; then those beside the wall's file.
+    def open(self, path: Path) -> None:
+        """Read a wall's file; `find_set` then brings the holds.
 
         Raises
         ------
@@ -80,9 +75,29 @@ class WallWork(QObject):
         self.plan, self.set_folder, self.busy = None, None, ""
         self._reading += 1
         self.opened.emit()
+
+    def find_set(self, likely: Path | None = None) -> None:
+        """Hang the set the wall's file names; where that is not there, one that has the holds placed.
+
+        Parameters
+        ----------
+        likely
+            Folder where such a one may be, looked into first; then those beside the wall's file.
+        """
+        named = self._folder / self.wall.set_folder if self.wall.set_folder else None
+        if named is not None and (named / REPORT).is_file():
+            self.use_set(named)
+            return
         found = self._set_beside(likely)
         if found is not None:
             self.use_set(found)
+        if named is not None:
+            instead = f"; {found} has holds of the same names and was taken" if found else ""
+            choose = "" if found else ", or choose another"
+            self.failed.emit(
+                f"The wall was made of the set in {named}, but no finished set is there{instead}; finish it "
+                f"again{choose}."
+            )
 
     @property
     def name(self) -> str:
@@ -94,16 +109,20 @@ class WallWork(QObject):
         """Whether another program has written the wall's file since it was read or saved."""
         return self.path is not None and stamp_of(self.path) not in (self._stamp, None)
 
-    def use_set(self, folder: Path) -> None:
-        """Hang the holds of the finished set in a folder."""
+    def use_set(self, folder: Path, *, chosen: bool = False) -> None:
+        """Hang the holds of the finished set in a folder; one that was chosen is a change to be saved."""
         self.busy = "Reading the holds"
         self._reading += 1
         self.set_folder = folder
         self.changed.emit()
 
+        name = folder_from(folder, self._folder) if chosen else self.wall.set_folder
+
         def read(number: int, wall: ClimbingWall) -> None:
             try:
-                self._read.emit(number, WallPlan(wall, hanging_holds(folder)), "")
+                plan = WallPlan(wall, hanging_holds(folder))
+                plan.name_set(name)
+                self._read.emit(number, plan, "")
             except Exception as error:  # noqa: BLE001  told in the window
                 self._read.emit(number, None, sentence_of(error)[0])
 
@@ -114,6 +133,8 @@ class WallWork(QObject):
         target = path or self.path
         if self.plan is None or target is None:
             return False
+        if self.set_folder is not None:
+            self.plan.name_set(folder_from(self.set_folder, target.parent))
         try:
             self.plan.save(target)
         except HoldwrightError as error:
@@ -133,6 +154,8 @@ class WallWork(QObject):
         self.busy = "Writing the plan"
         self.changed.emit()
         wall, hung, findings = plan.wall, plan.hung, tuple(plan.findings)
+        if self.set_folder is not None:
+            wall = wall.model_copy(update={"set_folder": folder_from(self.set_folder, out)})
         left = [name for name, count in plan.left.items() for _ in range(max(count, 0))]
 
         def write() -> None:

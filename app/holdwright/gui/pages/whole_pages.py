@@ -50,10 +50,11 @@ class WholePages(QObject):
         self.set_work = SetWork(self)
         self.set_page = SetPage(self.set_work)
         self.set_page.closed.connect(self.closed)
+        self._beneath: WholePage | None = None
         self.set_page.hold_requested.connect(opening.open_hold)
         self.wall_work = WallWork(self)
         self.wall_page = WallPage(self.wall_work)
-        self.wall_page.closed.connect(self.closed)
+        self.wall_page.closed.connect(self._leave_wall)
         self.wall_work.failed.connect(self.failed)
         self.wall_work.said.connect(self.said)
         opening.others |= {"set": self.open_set, "wall": self.open_wall}
@@ -70,7 +71,7 @@ class WholePages(QObject):
         except HoldwrightError as error:
             self.failed.emit(str(error))
             return False
-        self.shown.emit(self.set_page)
+        self.show(self.set_page)
         return True
 
     def open_wall(self, path: Path) -> bool:
@@ -79,12 +80,26 @@ class WholePages(QObject):
             return False
         likely = self.set_work.out if self.set_work.report is not None else None
         try:
-            self.wall_work.open(path, likely)
+            self.wall_work.open(path)
         except HoldwrightError as error:
             self.failed.emit(str(error))
             return False
-        self.shown.emit(self.wall_page)
+        self.show(self.wall_page)
+        self.wall_work.find_set(likely)
         return True
+
+    def show(self, page: WholePage) -> None:
+        """Show a page; from a wall one comes back to the set that it was opened over."""
+        if page is self.wall_page and not page.isVisible():
+            self._beneath = self.set_page if self.set_page.isVisible() else None
+        self.shown.emit(page)
+
+    def _leave_wall(self) -> None:
+        beneath, self._beneath = self._beneath, None
+        if beneath is not None:
+            self.shown.emit(beneath)
+        else:
+            self.closed.emit()
 
     def may_leave(self) -> bool:
         """Ask about a set that is being finished and a wall not saved; tell whether the window may close."""

@@ -172,7 +172,7 @@ class WallPage(Paper):
         path = self.work.path
         folder = questions.which_set_folder(self, path.parent) if path else None
         if folder is not None and self.may_leave():
-            self.work.use_set(folder)
+            self.work.use_set(folder, chosen=True)
 
     def _lay_out(self) -> None:
         right = QWidget()

@@ -10,9 +10,11 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from holdwright.gui.document.wall_work import WallWork
 from holdwright.gui.pages.page import paragraph
+from holdwright.gui.pages.wall.grid_fields import GridFields
 from holdwright.gui.pages.wall.wall_view import TURN, WallView
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.fold import Fold
 from holdwright.gui.widgets.layout import ElidedLabel, TextLabel, clear, column, row
 from holdwright.gui.widgets.number_format import Preferred, breakable, held_together, in_unit, typeset
 from holdwright.hold.finding import Finding
@@ -60,11 +62,13 @@ class WallPanel(QWidget):
         for layout, gap in ((self._to_hang, 0), (self._found, style.GRID)):
             layout.setContentsMargins(0, 0, 0, 0)
             layout.setSpacing(gap)
+        self.grid = GridFields(work, self)
+        self.grid_fold = Fold("Panels and T-nuts", self.grid, self)
         self.buttons: dict[str, QuietButton] = {}
         self.lines: list[WallFinding] = []
         turns = row(self.left_button, self.right_button, self.remove_button, None)
         column(
-            *(self._set, row(self.set_button, None), style.GAP),
+            *(self._set, row(self.set_button, None), self.grid_fold, style.GAP),
             *(self._chosen, self._where, turns, style.GAP),
             *(self._to_hang_title, self._to_hang, style.GAP, self._found_title, self._found, None),
             on=self,
@@ -75,10 +79,12 @@ class WallPanel(QWidget):
     def set_unit(self, unit: Preferred) -> None:
         """Show lengths in another unit."""
         self._unit, self._listed = unit, ()
+        self.grid.set_unit(unit)
         self.refresh()
 
     def refresh(self) -> None:
         """Show what hangs now."""
+        self.grid.refresh()
         plan, folder = self._work.plan, self._work.set_folder
         known = f"The set in {printable(str(folder))}" if folder else "Choose the folder of its finished set."
         self._set.setText(breakable(self._work.busy + "..." if self._work.busy else known))

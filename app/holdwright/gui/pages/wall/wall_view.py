@@ -11,6 +11,7 @@ from holdwright.gui.document.wall_work import WallWork
 from holdwright.gui.pages.wall.wall_items import GRIP, HoldItem, WallGround
 from holdwright.gui.widgets.painting import Restyled, tones
 from holdwright.wall.t_nut_grid import nearest_t_nut, next_t_nut, t_nuts
+from holdwright.wall.wall_file import ClimbingWall, PanelGrid, TNutGrid
 from holdwright.wall.wall_plan import WallPlan, marked
 
 TURN: Final = 15.0
@@ -48,6 +49,8 @@ class WallView(Restyled, QGraphicsView):
         super().__init__(parent)
         self._work = work
         self._items: list[HoldItem] = []
+        self._ground: WallGround | None = None
+        self._grid: tuple[PanelGrid, TNutGrid] | None = None
         self._grabbed: tuple[str, QPointF] | None = None
         self._panned: QPointF | None = None
         self._drags = 0
@@ -88,6 +91,10 @@ class WallView(Restyled, QGraphicsView):
         """Show what hangs now."""
         plan, number = self._work.plan, self.number
         hung = plan.hung if plan else ()
+        if plan is not None and (plan.wall.panels, plan.wall.t_nuts) != self._grid:
+            self._draw_ground(plan.wall)
+            # Holds that came off leave other numbers to the rest.
+            number = number if len(hung) == len(self._items) else 0
         while len(self._items) > len(hung):
             self.scene().removeItem(self._items.pop())
         for place, one in enumerate(hung):
@@ -216,11 +223,19 @@ class WallView(Restyled, QGraphicsView):
         return math.hypot(away.x(), away.y()) <= GRIP + 3.0
 
     def _begin(self) -> None:
-        scene, wall = self.scene(), self._work.wall
-        scene.clear()
-        self._items = []
-        ground = WallGround(wall, dict(t_nuts(wall)))
-        scene.addItem(ground)
-        scene.setSceneRect(ground.boundingRect())
+        self.scene().clear()
+        self._items, self._ground = [], None
+        self._draw_ground(self._work.wall)
         self.fit()
         self.chosen.emit(0)
+
+    def _draw_ground(self, wall: ClimbingWall) -> None:
+        """Draw panels and T-nuts, in place of those drawn before."""
+        if self._ground is not None:
+            self.scene().removeItem(self._ground)
+        self._ground, self._grid = WallGround(wall, dict(t_nuts(wall))), (wall.panels, wall.t_nuts)
+        self._ground.setZValue(-1.0)
+        self.scene().addItem(self._ground)
+        self.scene().setSceneRect(self._ground.boundingRect())
+        if self._whole:
+            self.fit()
