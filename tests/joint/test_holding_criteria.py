@@ -92,6 +92,8 @@ def test_what_no_place_reaches_is_asked_for_in_part_and_said():
     first = best.reason.partition(";")[0]
     assert "times what is required" not in first
     assert all(each.spin > 0.0 and each.lift > 0.0 for each in found.best[1:])
+    # The map says of a back that no place on it is as required.
+    assert np.nanmax(found.field.margin) < 1.0
 
 
 def test_field_and_places_agree_and_the_best_is_best():

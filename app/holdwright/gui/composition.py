@@ -114,6 +114,7 @@ class Composition(QObject):
             (window.revision_strip.old_wanted, self._old_hold.set_shown),
             (window.revision_strip.opacity_changed, self._old_hold.set_opacity),
             (window.revision_strip.distance_wanted, self._distances.set_shown),
+            (self._distances.left, lambda: window.revision_strip.drop_distance(True)),
             (window.checks_page.check_chosen, window.revision_strip.drop_distance),
             (window.actions_table["heat"].toggled, window.revision_strip.drop_distance),
             (window.sculpt_watch.changed, window.missing_sculpt.refresh),

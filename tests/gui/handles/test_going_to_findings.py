@@ -114,6 +114,8 @@ def test_a_dropped_piece_is_a_ghost(qtbot, view, stage, runner, document):
     drawn = points[np.unique(triangles)]
     assert drawn.min(axis=0) == pytest.approx([70.0, -10.0, 0.0])
     assert drawn.max(axis=0) == pytest.approx([90.0, 10.0, 20.0])
+    stage.go_to("s4", lost)
+    assert view._projection.sees(np.array([[-50.0, -40.0, 0.0], [50.0, 40.0, 20.0], [90.0, 10.0, 20.0]]))
     document.edits.select("s3")
     assert "lost/0" not in view.overlay.names
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import trimesh
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QColor, QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from holdwright.catalogue.catalogue import load_catalogue
@@ -20,6 +20,7 @@ from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import Choice
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
 from holdwright.gui.pages.export_page import CHANGED, ExportPanel
+from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.recipes.history import History
@@ -345,7 +346,9 @@ def test_files_written_behind_another_page_are_listed_and_said_to_be_old_once_th
     with qtbot.waitSignal(panel.written, timeout=WAIT):
         qtbot.mouseClick(panel.export_foot.buttons["replace"], LEFT)
         assert panel.folder_line.isReadOnly()
+        assert panel.folder_line.palette().text().color() == QColor(style.LIGHT.faint)
     assert not panel.folder_line.isReadOnly()
+    assert panel.folder_line.palette().text().color() == QColor(style.LIGHT.ink)
     write_obj(tmp_path / "box.obj", block(90.0, 60.0, 42.0))
     with qtbot.waitSignal(box.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
         box.replay()

@@ -51,7 +51,7 @@ def test_pages_follow_each_other_and_show_the_layers_and_the_estimate(qtbot, est
     assert estimated.left.currentWidget() is estimated.export_page
     group.page_requested.emit("estimate")
     shell, core, both = (int(figure(pages["estimate"].table, "Mass", column)) for column in range(3))
-    assert both == pytest.approx(shell + core, abs=1)
+    assert both == shell + core
     assert f"{both} g" in group.rows["estimate"].state.result == pages["estimate"].total.text()
     assert any(
         fact.startswith("both") and fact.endswith(f", {both} g") for fact in estimated.measure_bar.facts
@@ -62,7 +62,8 @@ def test_pages_follow_each_other_and_show_the_layers_and_the_estimate(qtbot, est
     assert pages["estimate"].table.stale, "the old figures stay, fainter"
     qtbot.waitUntil(lambda: estimated.print_work.is_current, timeout=WAIT)
     assert int(figure(pages["estimate"].table, "Mass", 0)) > shell
-    assert int(figure(pages["estimate"].table, "Mass", 1)) == core
+    # To add up to the sum, as written, a part that stays may be written one more or less.
+    assert int(figure(pages["estimate"].table, "Mass", 1)) == pytest.approx(core, abs=1)
     estimated.document.edits.undo()
     assert estimated.document.recipe == before
     qtbot.waitUntil(lambda: estimated.print_work.is_current, timeout=WAIT)

@@ -1,5 +1,8 @@
 """How the view behaves beside what it shows."""
 
+from dataclasses import replace
+from itertools import combinations
+
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QRectF, Qt
@@ -7,7 +10,7 @@ from PySide6.QtCore import QPoint, QRectF, Qt
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.label_layer import Room
 from holdwright.gui.viewport.view_camera import VIEWS, Pose, clear_view
-from holdwright.pipeline.views.display_results import ShownSculpt, surface_of
+from holdwright.pipeline.views.display_results import ShownSculpt, shown_solid, surface_of
 from shapes import block
 
 
@@ -56,6 +59,32 @@ def test_a_flag_flies_away_from_a_handle(view, box):
     view.overlay.set_points("knob", [start + view.pose.distance * direction], "#882244", 13.0)
     (cloth,) = view._flags.cloths(view.lens)
     assert cloth.right() == pytest.approx(x)
+
+
+def test_flags_at_one_place_stand_clear_of_each_other(view, box):
+    from quiet_runner import thin_wall
+
+    view.show_solids({"whole": box}, keep_camera=False)
+    view.show_markers([thin_wall()] * 6)
+    cloths = view._flags.cloths(view.lens)
+    assert not any(one.intersects(other) for one, other in combinations(cloths, 2))
+    for number, cloth in enumerate(cloths):
+        at = cloth.center()
+        assert view._flags.at(at.x(), at.y(), view.lens) == number, "and each is taken where it is drawn"
+
+
+def test_handles_beyond_a_view_that_shows_all_of_the_hold_are_brought_in(view):
+    flat = shown_solid(block(200.0, 20.0, 20.0))
+    view.show_solids({"whole": flat}, keep_camera=False, view="front")
+    ring = np.array([[0.0, 150.0, 0.0], [0.0, -150.0, 0.0]])
+    view.overlay.set_lines("ring", ring, "#882244")
+    assert not view._projection.sees(ring)
+    view._show_handles()
+    assert view._projection.sees(ring)
+    near = replace(view.pose, distance=0.2 * view.pose.distance)
+    view.set_pose(near)
+    view._show_handles()
+    assert view.pose is near, "who has gone near stays there"
 
 
 def test_the_map_reads_out_under_the_pointer_and_its_scale_ends_on_round_figures(view, box):

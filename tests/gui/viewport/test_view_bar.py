@@ -122,9 +122,9 @@ def test_the_wall_wanted_is_typed_in_either_unit(qtbot, bar):
 
 def test_figures_are_said(bar):
     bar.show_thinnest("shell", 3.456)
-    assert bar._thinnest.text() == "Thinnest 3.5 mm in the shell, edges too"
+    assert bar._thinnest.text() == "Thinnest 3.5 mm in the shell, edges included"
     bar.show_thinnest("whole", 3.0)
-    assert bar._thinnest.text() == "Thinnest 3.0 mm, edges too"
+    assert bar._thinnest.text() == "Thinnest 3.0 mm, edges included"
     bar.show_measured([34.251])
     assert bar._distance.text() == "34.3 mm"
     bar.show_measured([34.251, 20.0], 88.04)

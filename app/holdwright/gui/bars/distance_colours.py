@@ -1,6 +1,6 @@
 """Colours the new hold by how far it is from the one before the sculpt was revised."""
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
 from holdwright.gui.bars.actions import Actions
 from holdwright.gui.bars.value_read_out import ValueReadOut
@@ -8,6 +8,7 @@ from holdwright.gui.document.distance_map import DistanceMap
 from holdwright.gui.document.document import Document
 from holdwright.gui.handles.step_presenter import StepPresenter
 from holdwright.gui.viewport.viewport import Viewport
+from holdwright.printing.print_parameters import PrintParameters
 
 
 class DistanceColours(QObject):
@@ -17,7 +18,14 @@ class DistanceColours(QObject):
     ----------
     distances
         Makes the map.
+
+    Signals
+    -------
+    left
+        Another result was brought into the view, which has no distances.
     """
+
+    left = Signal()
 
     def __init__(
         self,
@@ -39,12 +47,15 @@ class DistanceColours(QObject):
         """Colour the hold, or show it in its own colour again."""
         if shown == self._wanted:
             return
-        self._wanted = shown
         now = self._document.revision.outside_now
-        if shown:
+        if shown and now is not None:
             self._heat.setChecked(False)
-            if now is not None:
-                self._document.edits.select(now.id)
+            self._document.edits.select(PrintParameters.name)
+            self._wanted = True
+            self._stage.look_at(now.id)
+        else:
+            self._wanted = False
+            self._stage.look_at("")
         self._colour()
 
     def _colour(self) -> None:
@@ -56,6 +67,8 @@ class DistanceColours(QObject):
             reach = field.reach
             self._viewport.set_colour_map(field.values, -reach, reach, None, "Distance", signed=True)
             self._coloured = True
+        elif self._wanted and shown is not None and now is not None and shown.key != now.key:
+            self.left.emit()
         elif self._coloured:
             self._words.clear()
             self._viewport.clear_colour_map()

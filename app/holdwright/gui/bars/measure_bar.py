@@ -18,6 +18,7 @@ from holdwright.gui.widgets.painting import Paper
 from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.pipeline.views.display_results import ShownStep
 from holdwright.printing.part_estimates import BOTH
+from holdwright.ranges import adding_up
 
 _BETWEEN: Final = (7 * style.GRID, 3 * style.GRID)
 """Room from figure to figure, pixels: the usual, and the least."""
@@ -131,10 +132,11 @@ class MeasureBar(Paper):
             computing = self._work.sentence == COMPUTING
             told = "mass being computed" if computing else "mass not computed yet"
             return {"": told} if step.measures is not None and step.sized else {}
-        masses = {name: mass_text(each.mass.likely) for name, each in view.estimates.items()}
+        grams = adding_up([each.mass.likely for each in view.estimates.values()], 0)
+        masses = dict(zip(view.estimates, map(mass_text, grams), strict=True))
         if self._work.made_for and step.key in self._work.made_for:
             return masses
-        return {"": f"finished {mass_text(together(view).mass.likely)}"}
+        return {"": f"finished hold {mass_text(together(view).mass.likely)}"}
 
     def _step(self) -> ShownStep | None:
         """Give the step worked on if it has measures, else the nearest before it, else the last that has."""
@@ -163,7 +165,7 @@ def _facts(step: ShownStep, unit: Preferred, masses: Mapping[str, str]) -> tuple
             words = (part if len(volumes) > 1 else "", volume_text(volume, unit))
             facts.append(", ".join(filter(None, (" ".join(filter(None, words)), masses.get(part)))))
     elif step.measures is not None:
-        facts.append("finished size not set yet")
+        facts.append("not to size at this step")
     facts += [masses[""]] if masses.get("") else []
     if triangles := triangles_of(step):
         facts.append(f"{count_text(triangles)} triangles")

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QTimer, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.gui.document.document import Document
@@ -50,6 +50,7 @@ class RevisionStrip(Paper):
         self._document = document
         self._unit: Preferred = "mm"
         self._words = ElidedLabel(self)
+        self._words.gives_way = Qt.TextElideMode.ElideRight
         self.details = QuietButton("Details", self, tip="Show figures and findings, before and now")
         self.old = QuietButton("Old hold", self, tip="Show the old hold over the new one")
         self.distance = QuietButton(

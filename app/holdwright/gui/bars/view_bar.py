@@ -163,7 +163,7 @@ class ViewBar(Paper):
         self._shown_thinnest = (part, thickness, sized)
         where = f" in the {part}" if part in (SHELL, CORE) else ""
         wall = length_text(thickness, self._unit) if sized else f"{thickness:.2g} % of the extent"
-        self._thinnest.set_words(f"Thinnest {wall}{where}, edges too")
+        self._thinnest.set_words(f"Thinnest {wall}{where}, edges included")
         self._thinnest.setEnabled(True)
 
     def show_measuring(self, text: str = "") -> None:

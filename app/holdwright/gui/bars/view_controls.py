@@ -1,5 +1,7 @@
 """How the hold is looked at: views, section, parts, measuring and the map of its walls."""
 
+from typing import Final
+
 import numpy as np
 from PySide6.QtCore import QObject
 
@@ -20,6 +22,9 @@ from holdwright.operations.import_sculpt import ImportSculpt
 
 UNSIZED_UNIT = "% of the extent"
 """Of lengths before the hold has its size: import makes it 100 across for the time being."""
+
+
+MEASURING: Final = "Measuring the thickness..."
 
 
 class ViewControls(QObject):
@@ -139,7 +144,7 @@ class ViewControls(QObject):
     def _heat_map(self, on: bool) -> None:
         self._view_bar.set_on("heat", on)
         if on:
-            self._view_bar.show_measuring("Measuring the thickness...")
+            self._view_bar.show_measuring(MEASURING)
             self._heat.request(self._stage.shown)
         else:
             self._heat.request(None)
@@ -209,10 +214,13 @@ class ViewControls(QObject):
         bar = self._view_bar
         self._thinnest = None
         self._words.clear()
+        # What was measured belongs to the hold that was shown.
+        self._clear_measured()
         bar.show_step(shown)
         has_parts = shown is not None and len(shown.solids) > 1
         bar.set_on("parts", has_parts)
         if "heat" in bar.on:
+            bar.show_measuring(MEASURING)
             self._heat.request(shown)
 
     def _all_off(self) -> None:

@@ -25,8 +25,9 @@ def paint_ground(painter: QPainter, widget: QWidget, *, focused: bool) -> None:
     """Draw the strip and its line, in ink and thicker where the keyboard is."""
     tone = tones(widget)
     rect = widget.rect()
-    painter.fillRect(rect, QColor(tone.raised))
-    line = tone.ink if focused else tone.edge
+    locked = isinstance(widget, QLineEdit) and widget.isReadOnly()
+    painter.fillRect(rect, QColor(tone.paper if locked else tone.raised))
+    line = tone.ink if focused else tone.hairline if locked else tone.edge
     thick = 2 if focused else 1
     painter.fillRect(QRect(0, rect.height() - thick, rect.width(), thick), QColor(line))
 
@@ -79,6 +80,17 @@ class PlainLine(Field, QLineEdit):
             event.ignore()
             return False
         return super().event(event)
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802
+        """Write fainter what cannot be changed now."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.ReadOnlyChange, QEvent.Type.PaletteChange):
+            tone, palette, text = tones(self), self.palette(), QPalette.ColorRole.Text
+            ink = QColor(tone.faint if self.isReadOnly() else tone.ink)
+            if palette.color(QPalette.ColorGroup.Active, text) != ink:
+                for group in (QPalette.ColorGroup.Active, QPalette.ColorGroup.Inactive):
+                    palette.setColor(group, text, ink)
+                self.setPalette(palette)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802
         """Draw the strip beneath the text."""

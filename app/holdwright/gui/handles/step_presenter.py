@@ -61,6 +61,7 @@ class StepPresenter(QObject):
         self._flagged: list[tuple[str, Finding, Finding]] = []
         self._sought: tuple[str, Finding] | None = None
         self._told: tuple[str, Finding] | None = None
+        self._looked_at = ""
         self._document = document
         self._viewport = viewport
         self._ghosts, self._lost = GhostPainter(viewport, "lost"), LostPieces(document)
@@ -76,11 +77,10 @@ class StepPresenter(QObject):
         self._soon.setSingleShot(True)
         self._soon.setInterval(0)
         self._soon.timeout.connect(self.refresh)
-        document.selected_changed.connect(self.drop_sought)
+        document.selected_changed.connect(self._take_selected)
         document.recipe_changed.connect(self.drop_sought)
         viewport.dismissed.connect(self.drop_sought)
         viewport.scheme_changed.connect(self._draw_lost)
-        document.selected_changed.connect(self.refresh)
         document.step_shown.connect(self._take_step)
         document.print_checked.connect(self._soon.start)
         document.busy_changed.connect(self._take_busy)
@@ -114,8 +114,13 @@ class StepPresenter(QObject):
             self._raw_requested = shown
             self.refresh()
 
+    def look_at(self, step_id: str) -> None:
+        """Show a step's result without opening the step, until one is chosen; blank for the chosen one's."""
+        self._looked_at = step_id
+        self.refresh()
+
     def go_to(self, step_id: str, finding: Finding) -> None:
-        """Turn the view to the place of a finding; where the hold is cut open, the cut goes there."""
+        """Turn the view to the place of a finding, or to all of a piece that is gone; so goes the section."""
         if finding.where is None:
             return
         self._document.edits.select(step_id)
@@ -125,7 +130,8 @@ class StepPresenter(QObject):
         if moved is not None and moved.where is not None:
             if self._viewport.section is not None:
                 self.cut_requested.emit(np.array(moved.where))
-            self._viewport.focus_on(moved.where)
+            lost = self._lost.piece(step_id, moved, self._shown) if self._shown else None
+            self._viewport.focus_on(moved.where, lost[0][np.unique(lost[1])] if lost is not None else None)
 
     def drop_sought(self) -> None:
         """Show no longer what was gone to."""
@@ -171,8 +177,13 @@ class StepPresenter(QObject):
             self._say(1.0, "")
             self._soon.start()
 
+    def _take_selected(self) -> None:
+        self._looked_at = ""
+        self.drop_sought()
+        self.refresh()
+
     def _step_to_show(self) -> ShownStep | None:
-        steps, selected = self._document.recipe.steps, self._document.selected
+        steps, selected = self._document.recipe.steps, self._looked_at or self._document.selected
         upto = next((number for number, step in enumerate(steps, 1) if step.id == selected), len(steps))
         return last_with_solids(self._document, steps[:upto])
 

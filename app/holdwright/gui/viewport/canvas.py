@@ -3,8 +3,8 @@
 from dataclasses import replace
 from typing import Self
 
-from PySide6.QtCore import Signal
-from PySide6.QtGui import QCloseEvent, QPainter
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QCloseEvent, QGuiApplication, QPainter
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from holdwright.gui.viewport.drawing_style import look
@@ -202,6 +202,7 @@ class Canvas(QWidget):
         self._event_filter.set_tool(tool)
         if tool is not None:
             tool.start(self)
+            self._show_handles()
         self.tool_changed.emit()
 
     def set_fixture(self, tool: Tool[Self]) -> None:
@@ -240,6 +241,17 @@ class Canvas(QWidget):
         """Let what is on screen now fade out over what comes, where the machine is quick enough for that."""
         if self.animated and self.isVisible() and self._budget.quick and not self._budget.moving:
             self._label_layer.fade(self._pane.picture())
+
+    @property
+    def _no_button_held(self) -> bool:
+        """Whether nothing is being dragged, which a move of the camera would be torn away from."""
+        return QGuiApplication.mouseButtons() == Qt.MouseButton.NoButton
+
+    def _show_handles(self) -> None:
+        """Bring handles into view that lie beyond it while all of the hold is in it; never in a drag."""
+        seen = self._projection
+        if self._no_button_held and seen.sees_all and not seen.sees(self.overlay.points):
+            self.fit()
 
     def _refresh_tools(self) -> None:
         for tool in (self.tool, self.fixture):

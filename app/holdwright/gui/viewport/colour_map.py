@@ -23,6 +23,8 @@ BINS: Final = 48
 ROUND: Final = 12
 """Of how many round steps a scale has at least."""
 
+_SIGNS: Final = {"deg": "°"}
+
 _WIDTH: Final = 12.0
 _HISTOGRAM: Final = 46.0
 _FIGURES: Final = 56.0
@@ -83,7 +85,7 @@ def paint_colour_scale(
 ) -> QRectF:
     """Draw the scale at the right, from low (below) to high (above), on paper; give where that lies."""
     one, unit = (MILLIMETRES["inch"], "in") if heat.unit == "mm" and preferred == "inch" else (1.0, heat.unit)
-    title = f"{heat.title}, {unit}" if unit else heat.title
+    title = f"{heat.title}, {_SIGNS.get(unit, unit)}" if unit else heat.title
     metrics = QFontMetricsF(painter.font())
     height = min(220.0, lens.size[1] * 0.45)
     width = max(_HISTOGRAM + _WIDTH + _FIGURES + _PAD, metrics.horizontalAdvance(title) + 2 * _PAD)

@@ -20,6 +20,9 @@ AWAY: Final = 26.0
 SQUARE: Final = 0.97
 """Cosine to the line of sight from which an axis counts as seen from its end."""
 
+NAMES: Final = ("wide", "high", "deep")
+"""Along x, y and z."""
+
 _TICK: Final = 4.0
 
 
@@ -34,6 +37,8 @@ class Dimension:
     """feet and ends: (2, 2) pixels of these and of the line's own ends."""
     length: float
     """mm."""
+    name: str
+    """What it tells of the hold as it hangs."""
 
 
 def paint_dimensions(
@@ -49,7 +54,7 @@ def paint_dimensions(
         Writes a length in mm as people read it.
     """
     return [
-        _draw(painter, dimension, text(dimension.length), tones)
+        _draw(painter, dimension, f"{text(dimension.length)} {dimension.name}", tones)
         for dimension in dimensions_of(extremes, lens)
     ]
 
@@ -94,7 +99,7 @@ def dimensions_of(extremes: Floats, lens: Lens) -> list[Dimension]:
             continue
         away = across[best] * AWAY
         places = corners[[starts[best], starts[best] | stride]]
-        found.append(Dimension(places, edges[best], edges[best] + away, float(lengths_mm[axis])))
+        found.append(Dimension(places, edges[best], edges[best] + away, float(lengths_mm[axis]), NAMES[axis]))
     return found
 
 

@@ -5,7 +5,7 @@ from textwrap import fill
 from typing import Final
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
 
 from holdwright.geometry.arrays import Floats
@@ -18,6 +18,9 @@ from holdwright.render.contour import CutPlane
 
 _POLE: Final = 30.0
 _FLAG: Final = QRectF(0.0, -_POLE, 24.0, 17.0)
+_ASIDE: Final = (0.0, -_FLAG.width())
+_RISES: Final = tuple(rise * (_FLAG.height() + 3.0) for rise in range(5))
+"""How far, in pixels, a cloth may fly to the left and above where it would fly to the right."""
 ON_CUT: Final = 0.6
 """How far from a section a place still counts as on it, mm: it is set in steps."""
 
@@ -70,12 +73,12 @@ class Flags:
         return [box for box, far in self._cloths(lens) if far > 0]
 
     def _cloths(self, lens: Lens) -> list[tuple[QRectF, float]]:
-        """Give each flag's place and distance; it flies to the left of a handle or flag on the right."""
+        """Give each flag's place and distance; it flies to the left, or higher, where its place is taken."""
         found, taken = [], list(self._handles(lens))
         for x, y, far in self._feet(lens):
-            right, left = _FLAG.translated(x, y), _FLAG.translated(x - _FLAG.width(), y)
-            turned = any(map(right.intersects, taken)) and not any(map(left.intersects, taken))
-            found.append((left if turned else right, float(far)))
+            tried = (_FLAG.translated(x + aside, y - rise) for rise in _RISES for aside in _ASIDE)
+            free = (box for box in tried if not any(map(box.intersects, taken)))
+            found.append((next(free, _FLAG.translated(x, y)), float(far)))
             taken += [found[-1][0]] if far > 0 else []
         return found
 
@@ -88,14 +91,15 @@ class Flags:
             x, y, far = feet[number]
             if far > 0:
                 hidden = self._hidden(places[number])
-                turned = cloths[number][0].left() < x - 1.0
-                self._draw(painter, QPointF(x, y), self.markers[number], tones, hidden=hidden, turned=turned)
+                cloth = cloths[number][0].translated(-x, -y)
+                self._draw(painter, QPointF(x, y), cloth, self.markers[number], tones, hidden=hidden)
         said = self.hovered if self.hovered >= 0 else self._told
         if 0 <= said < len(self.markers) and feet[said][2] > 0:
             x, y, _ = feet[said]
             sentence = typeset(in_unit(self.markers[said].message, preferred))
             text = fill(sentence, 46, break_long_words=False, break_on_hyphens=False)
-            at = QPointF(x + 12, y - _POLE - 24 - 8 * text.count("\n"))
+            cloth = cloths[said][0]
+            at = QPointF(x + 12, cloth.top() - 24 - 8 * text.count("\n"))
             write_on_paper(painter, at, text, tones, room)
 
     @property
@@ -115,33 +119,43 @@ class Flags:
         self,
         painter: QPainter,
         foot: QPointF,
+        cloth: QRectF,
         marker: Finding,
         tones: style.Colours,
         *,
         hidden: bool,
-        turned: bool,
     ) -> None:
+        """Draw a flag, its cloth in a rectangle as seen from the pole's foot."""
         painter.save()
         painter.setOpacity(0.65 if hidden else 1.0)
         painter.translate(foot)
         ink = QColor(tones.ink)
+        turned = cloth.right() < 1.0
+        pole, fly, notch = cloth.left(), cloth.right(), cloth.right() - 5.0
+        if turned:
+            pole, fly, notch = cloth.right(), cloth.left(), cloth.left() + 5.0
+        outline = QPainterPath(QPointF(pole, cloth.top()))
+        for across, down in ((fly, cloth.top()), (notch, cloth.center().y()), (fly, cloth.bottom())):
+            outline.lineTo(across, down)
+        outline.lineTo(pole, cloth.bottom())
+        outline.closeSubpath()
+        stand = QLineF(QPointF(0, 0), QPointF(pole, cloth.top()))
+        # Ink alone would be lost on stone that is as light, or as dark.
+        painter.setPen(QPen(QColor(tones.paper), 3.6))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawLine(stand)
+        painter.drawPath(outline)
+        painter.drawEllipse(QPointF(0, 0), 2.6, 2.6)
         painter.setPen(QPen(ink, 1.4))
-        painter.drawLine(QPointF(0, 0), _FLAG.topLeft())
-        way = -1.0 if turned else 1.0
-        cloth = QPainterPath(_FLAG.topLeft())
-        cloth.lineTo(way * _FLAG.right(), _FLAG.top())
-        cloth.lineTo(way * (_FLAG.right() - 5.0), _FLAG.center().y())
-        cloth.lineTo(way * _FLAG.right(), _FLAG.bottom())
-        cloth.lineTo(_FLAG.bottomLeft())
-        cloth.closeSubpath()
+        painter.drawLine(stand)
         tint = {"note": tones.note, "warning": tones.warning, "error": tones.error}[marker.severity]
         painter.setBrush(QColor(tint))
-        painter.drawPath(cloth)
+        painter.drawPath(outline)
         painter.setBrush(ink)
         painter.drawEllipse(QPointF(0, 0), 2.6, 2.6)
         font = QFont(painter.font())
         font.setBold(True)
         painter.setFont(font)
-        sign = _FLAG.adjusted(0, 0, -6, 0).translated(6.0 - _FLAG.width() if turned else 0.0, 0.0)
+        sign = cloth.adjusted(6.0 if turned else 0.0, 0.0, 0.0 if turned else -6.0, 0.0)
         painter.drawText(sign, Qt.AlignmentFlag.AlignCenter, _SIGNS[marker.severity])
         painter.restore()

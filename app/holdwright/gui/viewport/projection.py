@@ -53,9 +53,13 @@ class Projection:
         extremes, lens = self._scene.extremes, self.lens
         if extremes is None:
             return False
-        points = lens.project(self._scene.points)[:, :2]
-        seen = np.concatenate([points, *(each.ends for each in dimensions_of(extremes, lens))])
-        return bool((seen >= 0.0).all() and (seen <= lens.size).all())
+        ends = [each.ends for each in dimensions_of(extremes, lens)]
+        return self.sees(self._scene.points) and _within(np.concatenate([np.zeros((0, 2)), *ends]), lens)
+
+    def sees(self, points: Floats) -> bool:
+        """Tell whether (n, 3) points are in the picture; what stands before them does not matter."""
+        lens = self.lens
+        return _within(lens.project(points)[:, :2], lens)
 
     def pick(self, x: float, y: float, *, rough: bool = False) -> Pick | None:
         """Give what lies under a pixel, or None; from the coarser surfaces where that will do."""
@@ -109,3 +113,8 @@ class Projection:
 
     def _shown(self, found: Pick) -> Floats:
         return found.point + self._scene.parts[found.part].lift
+
+
+def _within(pixels: Floats, lens: Lens) -> bool:
+    """Tell whether (n, 2) places in pixels lie in the picture."""
+    return bool((pixels >= 0.0).all() and (pixels <= lens.size).all())

@@ -6,21 +6,25 @@ from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication, QPixmap
+from PySide6.QtGui import QPixmap
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.canvas import Canvas
 from holdwright.gui.viewport.colour_map import ColourMap
 from holdwright.gui.viewport.drawing_style import look
+from holdwright.gui.viewport.projection import MARGIN
 from holdwright.gui.viewport.thumbnail import thumbnail_of
-from holdwright.gui.viewport.view_camera import VIEWS
+from holdwright.gui.viewport.view_camera import VIEWS, clear_view
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.views.display_results import ShownSculpt, ShownSolid
 from holdwright.render.contour import CutPlane
 
 _HIDDEN: Final[Mapping[str, tuple[str, ...]]] = {"both": (), "shell": ("core",), "core": ("shell",)}
+
+
+SHRUNK: Final = 0.6
+"""A hold smaller than this share of what it was is looked at from nearer."""
 
 
 class Viewport(Canvas):
@@ -46,13 +50,13 @@ class Viewport(Canvas):
             Whether lengths are true millimetres: else none are written.
         """
         self._surface_worker.forget()
-        all_seen = self._projection.sees_all
+        all_seen, size = self._projection.sees_all, self._projection.size
         if keep_camera:
             self._fade()
         self.scene.put({name: (solid.surface, solid.light) for name, solid in solids.items()}, sized=sized)
         # Not in a drag, which the hold would be torn away from.
-        outgrown = keep_camera and all_seen and not self._projection.sees_all
-        if outgrown and QGuiApplication.mouseButtons() == Qt.MouseButton.NoButton:
+        fits = self._projection.sees_all and self._projection.size > SHRUNK * size
+        if keep_camera and all_seen and not fits and self._no_button_held:
             keep_camera, view = False, ""
         self._shown(keep_camera, view)
 
@@ -123,9 +127,21 @@ class Viewport(Canvas):
         self.scene.set_colour_map(None)
         self.redraw()
 
-    def focus_on(self, place: Floats | tuple[float, float, float]) -> None:
-        """Turn the view so that a place is seen, at the middle and from outside, or through the hold."""
+    def focus_on(self, place: Floats | tuple[float, float, float], beside: Floats | None = None) -> None:
+        """Turn the view so that a place is seen, at the middle and from outside, or through the hold.
+
+        Parameters
+        ----------
+        beside
+            (n, 3) points of what lies beside the hold there: all of it is shown, and not before the hold.
+        """
         self.seen_through = False
+        if beside is not None:
+            shown = self.scene.points
+            azimuth, elevation = VIEWS[clear_view(beside.mean(axis=0) - shown.mean(axis=0))]
+            pose = replace(self.pose, azimuth=azimuth, elevation=elevation)
+            self._move_to(pose.fitted(np.concatenate([shown, beside]), self.lens.size, MARGIN))
+            return
         spot = self.scene.shown_at(np.array(place, dtype=np.float64)[None])[0]
         pose = self._projection.focused(spot)
         self.seen_through = self._projection.hides(spot, pose)
@@ -205,4 +221,5 @@ class Viewport(Canvas):
         elif not keep_camera:
             self.fit()
         self._refresh_tools()
+        self._show_handles()
         self.redraw(moving=True)

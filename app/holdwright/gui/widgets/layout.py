@@ -191,7 +191,11 @@ class ElidedLabel(TextLabel):
     ----------
     whole
         All of the text.
+    gives_way
+        Where it does: in the middle, so that both ends of a file's name are read.
     """
+
+    gives_way = Qt.TextElideMode.ElideMiddle
 
     def __init__(self, parent: QWidget | None = None, *, faint: bool = False) -> None:
         super().__init__("", parent, faint=faint)
@@ -216,8 +220,8 @@ class ElidedLabel(TextLabel):
         self._fit()
 
     def _fit(self) -> None:
-        room, middle = max(self.width(), 0), Qt.TextElideMode.ElideMiddle
-        self.setText(self.fontMetrics().elidedText(self.whole, middle, room))
+        room = max(self.width(), 0)
+        self.setText(self.fontMetrics().elidedText(self.whole, self.gives_way, room))
 
 
 class ScrollBar(Painted, QScrollBar):

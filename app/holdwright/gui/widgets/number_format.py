@@ -34,6 +34,8 @@ _SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
 _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
 _TIMES: Final = re.compile(r"(?<=\d) x (?=\d)")
 _FIGURE_AND_UNIT: Final = re.compile(r"(?<=\d) (?=(?:[mc]m[²³]?|in[²³]?|N|N m|MPa|kg|%)(?![\w²³]))")
+_PERCENT: Final = re.compile(r"(?<=\d)%")
+_TIMES_A_MASS: Final = re.compile(rf"(?<=\d){_BY}(?=\d+ kg)")
 _NEWTON_METRES: Final = re.compile(r"(?<=\bN) m\b")
 _LONG_WORD: Final = re.compile(r"\S{24,}[^\s.,;:!?]")
 _MAY_BREAK: Final = "\N{ZERO WIDTH SPACE}"
@@ -186,15 +188,16 @@ def severity_counts(severities: Iterable[str]) -> list[str]:
 
 
 def typeset(text: str) -> str:
-    """Set plain text as print would: powers, degrees, times signs, arrows."""
+    """Set plain text as print would: powers, degrees, percent, times signs, arrows."""
     text = _SQUARES.sub(lambda found: found[1] + _POWERS[found[2]], text)
-    text = _DEGREES.sub("°", text)
+    text = _PERCENT.sub(" %", _DEGREES.sub("°", text))
     return _TIMES.sub(_BY, text).replace(" -> ", " → ").replace(">=", "≥")
 
 
 def held_together(text: str) -> str:
     """Give a text in which no line is broken between a figure and its unit."""
     text = _NEWTON_METRES.sub("\N{NO-BREAK SPACE}m", text)
+    text = _TIMES_A_MASS.sub(_BY.replace(" ", "\N{NO-BREAK SPACE}"), text)
     return _FIGURE_AND_UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 

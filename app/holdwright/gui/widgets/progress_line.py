@@ -100,4 +100,4 @@ def progress_text(fraction: float, text: str) -> str:
     """Write how far work is, with a short text on what is being done."""
     if fraction >= 1.0:
         return "Finishing"
-    return ", ".join(filter(None, (text[:1].upper() + text[1:], f"{fraction:.0%}")))
+    return ", ".join(filter(None, (text[:1].upper() + text[1:], f"{100.0 * fraction:.0f} %")))

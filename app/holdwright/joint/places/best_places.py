@@ -8,7 +8,15 @@ import numpy as np
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.catalogue.fasteners import Screw, Washer
-from holdwright.geometry.hole.bore_places import PULL, BoreCriteria, Place, PlaceField, Rated, worth
+from holdwright.geometry.hole.bore_places import (
+    PULL,
+    BoreCriteria,
+    Criterion,
+    Place,
+    PlaceField,
+    Rated,
+    worth,
+)
 from holdwright.geometry.hole.hole_figures import BoreFigures
 from holdwright.geometry.hole.hole_site import edge_distance
 from holdwright.geometry.hole.place_figures import LIMITS, BoreRequirements, Limit
@@ -63,7 +71,7 @@ class FoundPlace(Rated):
 
 @dataclass(frozen=True, eq=False)
 class FoundPlaces:
-    """The margins over a back, its best places, and the bore as it is, rated likewise.
+    """The margins over a back, of safeties against 1, its best places, and the bore as it is, rated likewise.
 
     `best` holds at most `COUNT`, best first; after the first only what the shape allows and where friction
     holds at all. Each's sentence says how well the hold would stay put there.
@@ -134,7 +142,13 @@ def search_places(
     at_present = None if present is None else rated(criteria.place(*present))
     found = [rated(place) for place in best]
     holding = [each for each in found[1:] if each.spin > 0.0 and each.lift > 0.0]
-    return FoundPlaces(criteria.field, (found[0], *holding), at_present, loads)
+    shown = criteria if alone else replace(by_shape, further=_as_required(standing))
+    return FoundPlaces(shown.field, (found[0], *holding), at_present, loads)
+
+
+def _as_required(standing: Standing) -> tuple[Criterion, ...]:
+    """Give the safeties by what is required, whatever this back attains: no place looks better than it is."""
+    return Criterion("spin", standing.spin, ENOUGH), Criterion("lift", standing.lift, ENOUGH)
 
 
 def _measuring(whole: Solid, bore: BoreRequirements) -> Callable[[Place], float]:
@@ -222,7 +236,7 @@ def _reason(
     """Say what limits a place and what comes next."""
     (least, ratio), (second, next_ratio) = list(ratios.items())[:2]
     if least in safeties:
-        first = f"a safety of {ratio:.2f}, at least 1"
+        first = f"a safety of {ratio:.2f} where {ENOUGH:g} is required"
     else:
         first = f"{_figure(place, bore, least)}{_of_required(ratio)}"
     after = f"a safety of {next_ratio:.2f}" if second in safeties else _of_required(next_ratio)

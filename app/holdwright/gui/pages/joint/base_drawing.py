@@ -59,8 +59,9 @@ class BaseDrawing(Drawing):
             return ""
         contact, lifts = self._shape.contact, self._lifting
         pressed = contact.pressure.share
-        said = typeset(in_unit(f"{contact.area / 100:.0f} cm2 touch the wall", self._unit))
+        said = f"{contact.area / 100:.0f} cm2 touch the wall"
         said += "" if pressed > 0.9999 else f", {pressed:.0%} of them press"
+        said = typeset(in_unit(said, self._unit))
         if lifts is None:
             return f"{said}; no edge lifts."
         if lifts.safety <= 0.0:

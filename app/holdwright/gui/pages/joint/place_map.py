@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QWidget
 from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Drawing, Plan, field_image
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.painting import LEFT, RIGHT
-from holdwright.joint.places.holding_criteria import ATTAINED
 from holdwright.pipeline.views.place_view import PlaceView
 from holdwright.render.colour_scale import colour_at
 
@@ -36,9 +35,7 @@ class PlaceMap(Drawing):
         super().__init__(
             "Where the back is best bored",
             "Seen through the hold as it hangs, to scale: the brighter, the greater the least margin of "
-            "seat, walls, edge, head, turning and lifting. Where no place reaches a safety of 1 against "
-            f"turning or lifting, as required is {ATTAINED:.0%} of the best on this back. Click a number to "
-            "bore there.",
+            "seat, walls, edge, head, turning and lifting. Click a number to bore there.",
             parent,
             HEIGHT + SCALE_HEIGHT,
         )

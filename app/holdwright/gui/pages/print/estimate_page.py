@@ -1,5 +1,6 @@
 """What the print takes: mass, filament, time and cost of shell, core and both."""
 
+from collections.abc import Sequence
 from typing import Final
 
 from PySide6.QtWidgets import QWidget
@@ -13,11 +14,11 @@ from holdwright.gui.pages.print.print_page import EstimatedPage
 from holdwright.gui.widgets import style
 from holdwright.printing.estimate_texts import LONG, currency
 from holdwright.printing.print_parameters import PrintParameters
-from holdwright.ranges import Range, two_digits
+from holdwright.ranges import Range, adding_up, places_of
 
 NOTE: Final = (
     "Computed from every layer of the finished parts. The ranges are common practice without a source, and "
-    "the time is the least sure of the figures. Each figure is rounded by itself, so a sum may be one off. "
+    "the time is the least sure of the figures. "
     "Supports, brim and a printer's own first layer are not in them."
 )
 
@@ -64,13 +65,15 @@ def estimate_rows(view: LayersView, printed: PrintParameters) -> tuple[TableRow,
         ("Cost", currency(printed), [each.cost for each in all_of]),
     )
     return tuple(
-        TableRow(name, unit, tuple((_likely(value), between(value)) for value in values))
+        TableRow(name, unit, tuple(zip(_likely(values), map(between, values), strict=True)))
         for name, unit, values in rows
     )
 
 
-def _likely(value: Range) -> str:
-    return f"{value.likely:.0f}" if value.likely >= 100.0 else two_digits(value.likely)
+def _likely(row: Sequence[Range]) -> list[str]:
+    """Write what is likely of each part, and of both, which the parts add up to as written."""
+    places = places_of(row)
+    return [f"{value:.{places}f}" for value in adding_up([each.likely for each in row], places)]
 
 
 def _printed_with(printed: PrintParameters, parts: int) -> str:

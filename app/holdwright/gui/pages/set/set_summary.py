@@ -133,4 +133,4 @@ def _bought(item: ShoppingItem) -> tuple[str, str]:
 
 
 def _plate(plate: dict[str, Any]) -> tuple[str, str]:
-    return plate["file"], f"{counted(len(plate['holds']), 'hold')}, {plate['covered']:.0%} covered"
+    return plate["file"], f"{counted(len(plate['holds']), 'hold')}, {100.0 * plate['covered']:.0f} % covered"
