@@ -5,7 +5,7 @@ from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.errors import Cancelled, GeometryError, ParameterError
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import SILENT, Progress
-from holdwright.strength import hold_model, strength_changes
+from holdwright.strength import cell_choice, strength_changes
 from holdwright.strength.breaking_findings import breaking_findings
 from holdwright.strength.hold_model import solve_hold
 from holdwright.strength.hold_strength import hold_strength
@@ -119,7 +119,7 @@ def test_what_cannot_be_computed_is_refused_in_a_sentence(apart, cell, wanted):
 
 
 def test_too_little_memory_is_told_beforehand(monkeypatch):
-    monkeypatch.setattr(hold_model, "memory_limit", lambda: 10_000_000)
+    monkeypatch.setattr(cell_choice, "memory_limit", lambda: 10_000_000)
     with pytest.raises(GeometryError, match="coarser cells"):
         hold_strength(lipped_hold(40.0), SOLID, load_catalogue(), CELL, None, SILENT)
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 from scipy.ndimage import distance_transform_edt, label
@@ -13,10 +13,10 @@ from scipy.spatial import KDTree
 from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.geometry.mesh.mesh import Mesh
-from holdwright.memory_limits import memory_limit
 from holdwright.progress import Progress
 from holdwright.strength.back_and_seat import seat_points
 from holdwright.strength.breaking_load import CaseStress, borne_by
+from holdwright.strength.cell_choice import check_cells
 from holdwright.strength.cell_grid import CellGrid, voxelise
 from holdwright.strength.cell_mesh import CutCells, cut_cells
 from holdwright.strength.elastic_model import ElasticBody
@@ -29,20 +29,8 @@ from holdwright.strength.strength_index import Borne
 from holdwright.strength.stress import stresses
 from holdwright.strength.wall_contact import MountedHold, PulledSeat
 
-CellChoice = Literal["preview", "fine"] | float
-
 POISSON: Final = 0.36
 """Of rigid plastics: from memory, 0.35 to 0.38."""
-
-FINE: Final = 2.0
-PREVIEW: Final = 1.5
-"""Side of fine cells up to `SMALL`, mm; the preview's, by that of fine ones."""
-
-SMALL: Final = 150.0
-TINY: Final = 75.0
-LEAST: Final = 0.4
-"""Cells grow with holds larger than `SMALL`, mm, so that there are never many more; with those smaller than
-`TINY` they shrink, down to this part of what they were."""
 
 CORNERS: Final = 1.75
 """How far a corner reaches from the middle of the ball that fits into it, by its radius: at most, nearly."""
@@ -50,27 +38,8 @@ CORNERS: Final = 1.75
 BESIDE: Final = 1.2
 """What of the surface is drawn as bearing most: no farther from its samples than so many times their side."""
 
-ACROSS: Final = 3.0
-"""Least extent of a hold, by the side of a cell."""
-
 MOST_LOOSE: Final = 0.02
 """Share of the material that may lie apart from the rest: crumbs that a cut has left."""
-
-BYTES_A_CELL: Final = 18_000
-"""Memory that solving takes at its peak, as measured."""
-
-MOST_CELLS: Final = 70_000
-"""Of fine ones: more take over 1.5 GB."""
-
-
-def cell_size(loaded: LoadedHold, cells: CellChoice) -> float:
-    """Give the side of the cells asked for, mm."""
-    if cells not in ("preview", "fine"):
-        return float(cells)
-    size = float(loaded.whole.size.max())
-    fine = FINE * (max(size / SMALL, 1.0) if size > TINY else max(size / TINY, LEAST))
-    fine = max(fine, float(np.cbrt(loaded.whole.volume / MOST_CELLS)))
-    return fine if cells == "fine" else PREVIEW * fine
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,7 +114,7 @@ def solve_hold(
     Cancelled
         When that is requested.
     """
-    _check_cells(loaded, cell)
+    check_cells(loaded, cell)
     skins = {name: math.inf if each.is_solid else each.skin for name, each in parts.items()}
     grid, loose = in_one_piece(voxelise(loaded.parts, cell, skins, progress=progress.part(0.0, 0.15)))
     cells = cut_cells(grid)
@@ -226,23 +195,6 @@ def in_one_piece(grid: CellGrid) -> tuple[CellGrid, float]:
         part=np.where(kept, grid.part, np.uint8(0)),
         skin=np.where(kept, grid.skin, np.uint8(0)),
     ), loose
-
-
-def _check_cells(loaded: LoadedHold, cell: float) -> None:
-    """Refuse cells that are too coarse, or would take more memory than there is."""
-    thinnest = float(loaded.whole.size.min())
-    if thinnest < ACROSS * cell:
-        raise GeometryError(
-            f"Cells of {cell:.3g} mm were asked for, but the hold is only {thinnest:.3g} mm thick, and "
-            f"{ACROSS:g} cells across are the least that tell of bending; ask for cells of "
-            f"{thinnest / ACROSS:.2g} mm."
-        )
-    needed, most = loaded.whole.volume / cell**3 * BYTES_A_CELL, memory_limit()
-    if most is not None and needed > most:
-        raise GeometryError(
-            f"Cells of {cell:.3g} mm were asked for, which would take about {needed / 1e9:.1f} GB of "
-            f"memory; there are {most / 1e9:.1f} GB. Ask for coarser cells."
-        )
 
 
 def _moduli(grid: CellGrid, parts: Mapping[str, PrintedPart]) -> Floats:

@@ -14,7 +14,8 @@ from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import Progress
 from holdwright.ranges import Range
 from holdwright.strength.breaking_load import borne_by
-from holdwright.strength.hold_model import CellChoice, SolvedHold, cell_size, solve_hold
+from holdwright.strength.cell_choice import CellChoice, cell_size, size_alone
+from holdwright.strength.hold_model import SolvedHold, solve_hold
 from holdwright.strength.load_cases import PATCH, PatchLoad, candidate_loads, patch_loads
 from holdwright.strength.loaded_hold import LoadedHold
 from holdwright.strength.printed_parts import DIRECTIONS, PrintedPart, printed_parts
@@ -183,6 +184,11 @@ def _assumptions(
     ]
     direction = DIRECTION_NAMES[requested.print_direction]
     crumbs = f"Left out: crumbs that hang together with nothing else, {in_percent(solved.loose)} of it."
+    fine = cell_size(loaded, "fine")
+    coarser = (
+        f"Cells are larger than usual for its size (fine ones are {size_alone(loaded):.3g} mm): so much "
+        "surface would take too much memory."
+    )
     return (
         f"Loads: the worst {len(solved.patches)} of those that the joint is judged for, each spread over "
         f"{PATCH:g} mm; what it and the washers press on is left out.",
@@ -190,5 +196,6 @@ def _assumptions(
         f"Modulus: {'; '.join((moduli, *filled))}. Poisson's ratio 0.36.",
         f"Printed {direction}: layers part across that. Skin is alike all round.",
         f"{solved.cells} cells of {solved.grid.cell:.3g} mm; 200 mm3 over their strength count as broken.",
+        *([coarser] if solved.grid.cell >= fine > size_alone(loaded) else []),
         *([crumbs] if solved.loose > 0.0 else []),
     )

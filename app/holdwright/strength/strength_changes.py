@@ -12,7 +12,8 @@ from holdwright.errors import Cancelled, HoldwrightError
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.progress import Progress
 from holdwright.strength.breaking_load import borne_by
-from holdwright.strength.hold_model import SolvedHold, cell_size, solve_hold
+from holdwright.strength.cell_choice import cell_size
+from holdwright.strength.hold_model import SolvedHold, solve_hold
 from holdwright.strength.load_cases import PatchLoad, patch_loads
 from holdwright.strength.loaded_hold import LoadedHold
 from holdwright.strength.printed_parts import DIRECTIONS, PrintedPart, printed_parts

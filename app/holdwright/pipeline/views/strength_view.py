@@ -20,7 +20,7 @@ from holdwright.pipeline.views.moved_bolts import moved_bolts
 from holdwright.pipeline.views.work_context import WorkContext
 from holdwright.progress import Progress
 from holdwright.strength.breaking_findings import breaking_findings
-from holdwright.strength.hold_model import CellChoice
+from holdwright.strength.cell_choice import CellChoice
 from holdwright.strength.hold_strength import hold_strength
 from holdwright.strength.loaded_hold import LoadedHold
 from holdwright.strength.printed_parts import printed_parts
