@@ -1,9 +1,5 @@
 """glTF 2.0 against its specification; trimesh, a general-purpose library, gives a second opinion."""
 
-import base64
-import json
-import struct
-import time
 import tracemalloc
 from pathlib import Path
 from typing import Any
@@ -12,105 +8,25 @@ import numpy as np
 import pytest
 import trimesh
 
-from holdwright.errors import InputError
-from holdwright.files.read_error import Unreadable
+from files.gltf_scene import (
+    BOX,
+    BYTE,
+    SHORT,
+    UNSIGNED_BYTE,
+    UNSIGNED_INT,
+    UNSIGNED_SHORT,
+    Scene,
+    box,
+    refusal,
+    volume_of,
+)
 from holdwright.files.read_glb import read_glb
 from holdwright.files.reading import read_sculpt
-from holdwright.files.surface import RawSurface, sculpt_of
+from holdwright.files.surface import sculpt_of
 from holdwright.geometry.repair import pieces
 from holdwright.geometry.repair.bodies import Body, bodies_of
 from holdwright.geometry.repair.repair_account import Limits
 from mesh_text import volume
-
-BOX = trimesh.creation.box((2, 3, 4))
-FLOAT, BYTE, UNSIGNED_BYTE, SHORT, UNSIGNED_SHORT, UNSIGNED_INT = 5126, 5120, 5121, 5122, 5123, 5125
-KINDS = {
-    FLOAT: "<f4",
-    BYTE: "<i1",
-    UNSIGNED_BYTE: "<u1",
-    SHORT: "<i2",
-    UNSIGNED_SHORT: "<u2",
-    UNSIGNED_INT: "<u4",
-}
-
-
-class Scene:
-    """A glTF scene put together by hand: one node, one mesh, as many arrays as asked."""
-
-    def __init__(self) -> None:
-        self.bytes = b""
-        self.root: dict[str, Any] = {
-            "asset": {"version": "2.0"},
-            "scene": 0,
-            "scenes": [{"nodes": [0]}],
-            "nodes": [{"mesh": 0}],
-            "meshes": [{"primitives": []}],
-            "accessors": [],
-            "bufferViews": [],
-            "buffers": [{"byteLength": 0}],
-        }
-
-    def view(self, content: bytes, **more: Any) -> int:
-        self.bytes += bytes(-len(self.bytes) % 4)
-        view = {"buffer": 0, "byteOffset": len(self.bytes), "byteLength": len(content), **more}
-        self.root["bufferViews"].append(view)
-        self.bytes += content
-        self.root["buffers"][0]["byteLength"] = len(self.bytes)
-        return len(self.root["bufferViews"]) - 1
-
-    def accessor(self, values: Any, kind: int, **more: Any) -> int:
-        values = np.asarray(values)
-        self.root["accessors"].append(
-            {
-                "bufferView": self.view(values.astype(KINDS[kind]).tobytes()),
-                "componentType": kind,
-                "count": len(values),
-                "type": "VEC3" if values.ndim == 2 else "SCALAR",
-                **more,
-            }
-        )
-        return len(self.root["accessors"]) - 1
-
-    def primitive(
-        self, vertices: Any, indices: Any = None, kind: int = UNSIGNED_SHORT, **more: Any
-    ) -> "Scene":
-        part: dict[str, Any] = {"attributes": {"POSITION": self.accessor(vertices, FLOAT)}, **more}
-        if indices is not None:
-            part["indices"] = self.accessor(np.ravel(indices), kind)
-        self.root["meshes"][0]["primitives"].append(part)
-        return self
-
-    def glb(self) -> bytes:
-        text = json.dumps(self.root).encode()
-        text += b" " * (-len(text) % 4)
-        binary = self.bytes + bytes(-len(self.bytes) % 4)
-        chunks = (
-            struct.pack("<II", len(text), 0x4E4F534A)
-            + text
-            + struct.pack("<II", len(binary), 0x004E4942)
-            + binary
-        )
-        return b"glTF" + struct.pack("<II", 2, 12 + len(chunks)) + chunks
-
-    def gltf(self, escape: bool = False) -> bytes:
-        kind = "data:application/octet-stream;base64,"
-        self.root["buffers"][0]["uri"] = kind + base64.b64encode(self.bytes).decode()
-        text = json.dumps(self.root)
-        return (text.replace("/", "\\/") if escape else text).encode()
-
-
-def box(kind: int = UNSIGNED_SHORT) -> Scene:
-    return Scene().primitive(BOX.vertices, BOX.faces, kind)
-
-
-def volume_of(surface: RawSurface) -> float:
-    return trimesh.Trimesh(surface.vertices, surface.triangles, process=False).volume
-
-
-def refusal(content: bytes) -> str:
-    with pytest.raises(Unreadable) as caught:
-        read_glb(content)
-    return caught.value.found
 
 
 def test_what_a_general_library_writes(tmp_path: Path) -> None:
@@ -249,105 +165,6 @@ def test_lines_are_passed_over_with_a_note() -> None:
     assert volume_of(surface) == pytest.approx(24)
     assert any("lines" in note for note in surface.notes)
     assert "no triangles" in refusal(Scene().primitive(BOX.vertices, [0, 1], mode=1).glb())
-
-
-def put(path: str, value: Any) -> Any:
-    def change(scene: Scene) -> None:
-        place: Any = scene.root
-        *above, last = path.split(".")
-        for step in above:
-            place = place[int(step)] if step.isdigit() else place[step]
-        place[int(last) if last.isdigit() else last] = value
-
-    return change
-
-
-@pytest.mark.parametrize(
-    ("change", "reason"),
-    [
-        (put("buffers.0.uri", "jug.bin"), "another file"),
-        (put("buffers.0.uri", "file:///etc/passwd"), "another file"),
-        (put("buffers.0.uri", "data:,abc"), "base64"),
-        (put("buffers.0.uri", "data:text/plain;base64,###"), "base64"),
-        (put("buffers.0.uri", "data:text/plain;base64,AAAA"), "should have"),
-        (put("buffers.0.byteLength", 10**9), "should have"),
-        (put("bufferViews.0.byteLength", 10**6), "ends at byte"),
-        (put("bufferViews.0.byteOffset", -4), "byteOffset"),
-        (put("bufferViews.0.byteStride", 4), "stride"),
-        (put("bufferViews.0.buffer", 3), "buffers"),
-        (put("accessors.0.count", 9), "more than"),
-        (put("accessors.0.count", 10**12), "more than"),
-        (put("accessors.0.count", 1.5), "whole number"),
-        (put("accessors.0.count", True), "whole number"),
-        (put("accessors.0.byteOffset", 8), "more than"),
-        (put("accessors.0.type", "VEC4"), "VEC4"),
-        (put("accessors.0.componentType", UNSIGNED_INT), "cannot have"),
-        (put("accessors.1.componentType", FLOAT), "cannot have"),
-        (put("accessors.1.count", 35), "three to each"),
-        (put("meshes.0.primitives.0.mode", 9), "mode 9"),
-        (put("meshes.0.primitives.0.attributes.POSITION", 7), "accessors"),
-        (put("nodes.0.mesh", 1), "meshes"),
-        (put("nodes.0.children", [0]), "within itself"),
-        (put("nodes.0.matrix", [1] * 15), "16 finite numbers"),
-        (put("nodes.0.matrix", [*range(15), 2]), "distorts"),
-        (put("nodes.0.translation", [0, 0, "x"]), "finite numbers"),
-        (put("nodes.0.rotation", [0, 0, 0, 0]), "unit quaternion"),
-        (put("nodes.0.scale", [1e200, 1e200, 1e200]), "coordinate"),
-        (put("scenes.0.nodes", [0, 0]), "two places"),
-        (put("scenes.0.nodes", [4]), "nodes"),
-        (put("scenes", {}), "not a list"),
-        (put("extensionsRequired", ["KHR_draco_mesh_compression"]), "KHR_draco_mesh_compression"),
-        (put("asset.version", "1.0"), "version"),
-        (put("asset", None), "no asset"),
-    ],
-)
-def test_files_that_break_the_rules(change: Any, reason: str) -> None:
-    scene = box()
-    change(scene)
-    assert reason in refusal(scene.glb())
-
-
-def test_an_index_beyond_the_vertices() -> None:
-    assert "vertex 8" in refusal(Scene().primitive(BOX.vertices, [0, 1, 8]).glb())
-    wrong = BOX.vertices.copy()
-    wrong[3, 1] = np.nan
-    assert "not a finite number" in refusal(Scene().primitive(wrong, BOX.faces).glb())
-
-
-def test_broken_containers() -> None:
-    sound = box().glb()
-    assert "counts" in refusal(sound[:-4])
-    assert "header" in refusal(sound[:16])
-    assert "version 1" in refusal(sound[:4] + b"\x01" + sound[5:])
-    assert "not the JSON" in refusal(sound[:16] + b"XXXX" + sound[20:])
-    assert "JSON" in refusal(b'{"asset": {"version": "2.0"}, "nodes": [NaN]}')
-    assert "too deep" in refusal(b'{"asset": ' + b"[" * 200_000)
-    assert "JSON has" in refusal(b'{"asset": {"version": "2.0"}, "x": "' + b"y" * (17 << 20) + b'"}')
-
-
-def test_the_same_bytes_over_and_over() -> None:
-    """Small files that ask for more than fits any memory: refused early."""
-    ball = trimesh.creation.icosphere(5)
-    scene = Scene().primitive(ball.vertices, ball.faces)
-    scene.root["meshes"][0]["primitives"] *= 20_000
-    started = time.process_time()
-    assert "too often" in refusal(scene.glb())
-    scene.root["meshes"][0]["primitives"] = scene.root["meshes"][0]["primitives"][:1]
-    scene.root["nodes"] = [{"mesh": 0}] * 20_000
-    scene.root["scenes"][0]["nodes"] = list(range(20_000))
-    assert "would make" in refusal(scene.glb())
-    scene.root["nodes"] = [{"mesh": 0}]
-    scene.root["scenes"][0]["nodes"] = [0]
-    scene.root["accessors"] = [{"componentType": FLOAT, "type": "VEC3", "count": 10**10}]
-    assert "no bytes" in refusal(scene.glb())
-    assert time.process_time() - started < 20
-
-
-def test_a_refusal_names_the_file(tmp_path: Path) -> None:
-    path = tmp_path / "wrong.glb"
-    path.write_bytes(box().glb()[:-8])
-    with pytest.raises(InputError, match=r"^Cannot read wrong\.glb: [^\n]+; [^\n]+\.$"):
-        read_sculpt(path)
 
 
 @pytest.mark.parametrize("escape", [False, True])
