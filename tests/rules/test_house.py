@@ -165,6 +165,8 @@ def test_every_path_the_guide_names_exists():
     missing = [name for name in named if not ((PACKAGE / name).exists() or (ROOT / name).exists())]
     assert len(named) > 20
     assert missing == []
+    beside = set(re.findall(r"`(\w+\.py)`", text))
+    assert beside - {path.name for top in ("app", "tests") for path in (ROOT / top).rglob("*.py")} == set()
 
 
 def _defined(module: str) -> set[str]:
