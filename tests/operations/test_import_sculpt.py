@@ -152,7 +152,7 @@ def test_pieces_left_out_need_no_second_survey(monkeypatch):
 
 @pytest.mark.parametrize("version", [1, 2])
 def test_a_recipe_that_names_the_rebuild_grid_as_before_opens_with_its_value(version):
-    path = Path(__file__).parent.parent / "pipeline" / "old_recipes" / "rebuild_grid_named_voxel.json"
+    path = Path(__file__).parent / "old_recipes" / "rebuild_grid_named_voxel.json"
     content = json.loads(path.read_text(encoding="utf-8"))
     content["steps"][0]["version"] = content["steps"][1]["version"] = version
     led = recipe_of(content)

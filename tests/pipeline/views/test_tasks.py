@@ -9,7 +9,7 @@ from holdwright.pipeline.geometry_process.messages import Ended, Stop
 from holdwright.pipeline.recipes.recipe import Recipe
 from holdwright.pipeline.views.analysis import ThicknessRequest, measure_thickness
 from mesh_files import write_obj
-from pipeline.child_answers import answers, ask, ask_steps, geometry_child, shown_steps
+from pipeline.geometry_process.child_answers import answers, ask, ask_steps, geometry_child, shown_steps
 from recipes import new_recipe
 from shapes import block
 

@@ -8,7 +8,7 @@ from holdwright.memory_limits import limit_memory, memory_limit
 from holdwright.pipeline.geometry_process.child import Child
 from holdwright.pipeline.geometry_process.messages import Ended
 from holdwright.pipeline.views.geometry_worker import GeometryWorker
-from pipeline.child_answers import WAIT, answers, ask
+from pipeline.geometry_process.child_answers import WAIT, answers, ask
 from recipes import new_recipe
 
 CAP = 3 << 30

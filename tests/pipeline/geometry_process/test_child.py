@@ -10,7 +10,7 @@ from holdwright.pipeline.geometry_process.messages import Reported, Sent
 from holdwright.pipeline.recipes.recipe import Recipe
 from holdwright.pipeline.views.display_results import ShownSculpt
 from mesh_files import write_obj
-from pipeline.child_answers import WAIT, answers, ask_steps, geometry_child, shown_steps
+from pipeline.geometry_process.child_answers import WAIT, answers, ask_steps, geometry_child, shown_steps
 from recipes import new_recipe
 from shapes import block, boulder
 

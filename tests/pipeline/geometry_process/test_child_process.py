@@ -14,7 +14,7 @@ from mesh_files import write_obj
 from shapes import block
 
 SOURCE = Path(holdwright.__file__).parent.parent
-TESTS = Path(__file__).parent.parent
+TESTS = Path(__file__).parents[2]
 PACKAGES = set(
     "numpy scipy pydantic pydantic_core annotated_types typing_extensions manifold3d trimesh PySide6 "  # noqa: SIM905
     "shiboken6 pyvista vtkmodules pyvistaqt tqdm PIL holdwright sitecustomize usercustomize".split()

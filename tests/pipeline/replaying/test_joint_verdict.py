@@ -40,7 +40,7 @@ CATALOGUE = load_catalogue()
 STARTER = load_recipe(find_recipe("starter"))
 BORE = "s6"
 SAMPLES = sorted(path.name for path in sample_folder().glob("*.obj"))
-SHARED = Path(__file__).resolve().parents[3] / "shared/meshes/mesh"
+SHARED = Path(__file__).resolve().parents[4] / "shared/meshes/mesh"
 
 Codes = list[tuple[str, str]]
 
