@@ -1,6 +1,8 @@
-"""A leaning lip beside quadratic tetrahedra of scikit-fem: the same solid, springs and loads.
+"""Holds beside quadratic tetrahedra of scikit-fem: the same solid, wall, bolt and loads.
 
-The solid is a box of tetrahedra bent to a hold's shape, so that no mesher of tetrahedra is needed.
+A leaning lip is a box of tetrahedra bent to a hold's shape, so that it needs no mesher. Finished samples were
+meshed once; what was found of them stands in a table (see `known_holds`), and is found again where a mesher
+is there.
 """
 
 import math
@@ -8,10 +10,10 @@ import math
 import numpy as np
 import pytest
 import skfem
-from scipy.sparse import diags_array
-from scipy.sparse.linalg import cg
-from skfem.helpers import ddot, dot, eye, sym_grad, trace
+from scipy.sparse import csr_array
+from skfem.helpers import dot
 
+import known_holds
 from elastic_bodies import NU, E
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.strength.back_and_seat import back_points
@@ -22,12 +24,13 @@ from holdwright.strength.measure import exceeded, von_mises
 from holdwright.strength.placing import nodal, placed
 from holdwright.strength.stress import stresses
 from outside.test_strength_closed_forms import every_turn
+from tetrahedra import QuadraticBody
 
 BED, FORCE, ENTRY = 100.0, np.array([30.0, 60.0, -250.0]), 15.0
 """Springs under the back, MPa/mm; load on the top, N; what is left out round its middle, mm."""
 
-SHEAR = E / 2 / (1 + NU)
-LAME = E * NU / (1 + NU) / (1 - 2 * NU)
+STRESS, SAG = 0.06, 0.10
+"""How far cells of 2 mm may be from tetrahedra."""
 
 
 def leaning_lip(fine: int) -> skfem.MeshTet:
@@ -41,27 +44,15 @@ def leaning_lip(fine: int) -> skfem.MeshTet:
 
 def by_tetrahedra(mesh: skfem.MeshTet, middle: np.ndarray) -> tuple[float, float]:
     """Value that 200 mm3 exceed and deflection of the top, by quadratic tetrahedra."""
-    element = skfem.ElementVector(skfem.ElementTetP2())
-    body = skfem.Basis(mesh, element, intorder=2)
-    low, high = mesh.facets_satisfying(lambda x: x[2] < 1e-6, boundaries_only=True), top_of(mesh)
-    back, top = (skfem.FacetBasis(mesh, element, facets=each, intorder=4) for each in (low, high))
-
-    def stress(strain):
-        return 2 * SHEAR * strain + LAME * eye(trace(strain), 3)
-
-    matrix = skfem.BilinearForm(lambda u, v, _: ddot(stress(sym_grad(u)), sym_grad(v))).assemble(body)
-    matrix += skfem.BilinearForm(lambda u, v, _: BED * dot(u, v)).assemble(back)
-    area = skfem.Functional(lambda w: 1.0 + 0 * w.x[0]).assemble(top)
-    loads = skfem.LinearForm(lambda v, _: sum(FORCE[i] / area * v[i] for i in range(3))).assemble(top)
-    moved, failed = cg(matrix, loads, rtol=1e-8, maxiter=5000, M=diags_array(1.0 / matrix.diagonal()))
-    assert not failed
-    found = np.moveaxis(np.asarray(stress(sym_grad(body.interpolate(moved)))), (0, 1), (2, 3)).reshape(
-        -1, 3, 3
-    )
-    six = found[:, (0, 1, 2, 1, 2, 0), (0, 1, 2, 2, 0, 1)]
-    places = np.moveaxis(np.asarray(body.global_coordinates()), 0, 2).reshape(-1, 3)
-    volumes = np.where(np.linalg.norm(places - middle, axis=1) < ENTRY, 0.0, body.dx.ravel())
-    return exceeded(von_mises(six), volumes, places).value, float(loads @ moved) / np.linalg.norm(FORCE)
+    body = QuadraticBody(mesh, E, NU)
+    low = mesh.facets_satisfying(lambda x: x[2] < 1e-6, boundaries_only=True)
+    back, top = body.on(low), body.on(top_of(mesh))
+    bed = skfem.BilinearForm(lambda u, v, _: BED * dot(u, v)).assemble(back)
+    loads = skfem.LinearForm(lambda v, _: sum(FORCE[i] / top.dx.sum() * v[i] for i in range(3))).assemble(top)
+    moved = body.solver(csr_array(body.stiffness + bed))(loads)
+    places, volumes, stress = body.stress(moved)
+    volumes = np.where(np.linalg.norm(places - middle, axis=1) < ENTRY, 0.0, volumes)
+    return exceeded(von_mises(stress), volumes, places).value, float(loads @ moved) / np.linalg.norm(FORCE)
 
 
 def top_of(mesh: skfem.MeshTet) -> np.ndarray:
@@ -106,5 +97,31 @@ def test_cells_give_what_quadratic_tetrahedra_do(fine):
     middle = np.array([0.0, 34.0, 45.0])
     value, sag = by_tetrahedra(mesh, middle)
     by_2_mm = by_cells(mesh, middle, 2.0)
-    assert by_2_mm[0] == pytest.approx(value, rel=0.06)
-    assert by_2_mm[1] == pytest.approx(sag, rel=0.10)
+    assert by_2_mm[0] == pytest.approx(value, rel=STRESS)
+    assert by_2_mm[1] == pytest.approx(sag, rel=SAG)
+
+
+@pytest.mark.parametrize(
+    ("sample", "loads"), [("hall-crimp", 1), pytest.param("hall-jug", 2, marks=every_turn)]
+)
+def test_finished_samples_are_stressed_as_the_table_of_tetrahedra_says(sample, loads):
+    row, solid = known_holds.rows()[sample], known_holds.finished(sample)
+    anew = "it is finished otherwise than the table's: run tests/bench/tetrahedra_of_holds.py"
+    assert solid.volume == pytest.approx(row["volume"], rel=1e-4), anew
+    solved = known_holds.by_cells(solid, row, 2.0, loads)
+    for number, load in enumerate(row["load"][:loads]):
+        assert solved.von_mises(number) == pytest.approx(load["exceeded"][-1], rel=STRESS)
+        assert solved.deflections[number] == pytest.approx(load["deflection"][-1], rel=SAG)
+
+
+@every_turn
+def test_the_table_of_tetrahedra_is_found_again():
+    """On its coarser mesh: what the mesher gives differs a little from run to run."""
+    pytest.importorskip("pytetwild")
+    from bench.tetrahedra_of_holds import EDGES, found_by
+
+    row, solid = known_holds.rows()["hall-crimp"], known_holds.finished("hall-crimp")
+    _, found = found_by(solid, row, EDGES[0])
+    for load, (value, sag) in zip(row["load"], found, strict=True):
+        assert value == pytest.approx(load["exceeded"][0], rel=0.02)
+        assert sag == pytest.approx(load["deflection"][0], rel=0.02)
