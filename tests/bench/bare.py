@@ -1,11 +1,11 @@
 """What a replay does, in bare kernel calls: no search, no check beyond the kernel's own, no words."""
 
 import numpy as np
-from manifold3d import CrossSection, Error, Manifold, Mesh64, OpType
+from manifold3d import CrossSection, Error, FillRule, Manifold, Mesh64, OpType
 
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.geometry.mesh.solid import Solid
-from holdwright.hold.feature import Bore, GroundBlock, PartingFace, Rim, TipCut
+from holdwright.hold.feature import BackPocket, Bore, Collar, GroundBlock, PartingFace, Rim, ScrewHole, TipCut
 from holdwright.hold.hold import Hold
 
 DETAIL = 0.02
@@ -33,7 +33,7 @@ def bare_replay(sculpt: Sculpt, made: Hold) -> tuple[float, float]:
 
 
 def bare_bore_and_split(whole: Solid, made: Hold) -> tuple[float, float]:
-    """Bore and split a hold that is finished so far."""
+    """Bore, screw, relieve and split a hold that is finished so far."""
     return _bored_and_split(whole.kernel, made)
 
 
@@ -51,12 +51,23 @@ def _bored(whole: Manifold, made: Hold) -> Manifold:
 
 def _bored_and_split(whole: Manifold, made: Hold) -> tuple[float, float]:
     """Give the volumes of shell and core, mm3."""
-    low, bored = whole.bounding_box()[2] - 1.0, _bored(whole, made)
+    low, cut = whole.bounding_box()[2] - 1.0, _relieved(_bored(whole, made), made)
     cores = [_core_cutter(face, low) for face in made.find(PartingFace)]
-    core, shell = bored.split(cores[0] if len(cores) == 1 else Manifold.batch_boolean(cores, OpType.Add))
+    cores += [_collar(each, low) for each in made.find(Collar)]
+    core, shell = cut.split(cores[0] if len(cores) == 1 else Manifold.batch_boolean(cores, OpType.Add))
     if not all(part.status() == Error.NoError and part.num_tri() > 0 for part in (shell, core)):
         raise ValueError("The bare calls gave no solid.")
     return shell.volume(), core.volume()
+
+
+def _relieved(bored: Manifold, made: Hold) -> Manifold:
+    """Cut the screw holes and the pocket in the back, if any."""
+    low, high = bored.bounding_box()[2] - 1.0, bored.bounding_box()[5] + 1.0
+    cutters = [_screw_cutter(screw, low, high) for screw in made.find(ScrewHole)]
+    for pocket in made.find(BackPocket):
+        outline = CrossSection(pocket.drawn, FillRule.NonZero)
+        cutters.append(Manifold.extrude(outline, pocket.depth - low).translate((0.0, 0.0, low)))
+    return Manifold.batch_boolean([bored, *cutters], OpType.Subtract) if cutters else bored
 
 
 def _outward(vertices: np.ndarray, triangles: np.ndarray) -> Manifold:
@@ -75,6 +86,18 @@ def _hole_cutter(bore: Bore, low: float, high: float) -> Manifold:
     hole, pocket, seat = bore.clearance_diameter / 2, bore.pocket_diameter / 2, bore.seat_z / bore.axis[2]
     profile = [(0, low), (hole, low), (hole, seat), (pocket, seat), (pocket, high), (0, high)]
     return _upright(Manifold.revolve(CrossSection([profile]), 128), (bore.x, bore.y, 0.0), bore.axis)
+
+
+def _screw_cutter(screw: ScrewHole, low: float, high: float) -> Manifold:
+    hole, head = screw.diameter / 2, screw.head_diameter / 2
+    mouth = screw.seat + (head - hole) / np.tan(np.radians(screw.cone_angle / 2))
+    profile = [(0, low), (hole, low), (hole, screw.seat), (head, mouth), (head, high), (0, high)]
+    return _upright(Manifold.revolve(CrossSection([profile]), 128), (screw.x, screw.y, 0.0), screw.axis)
+
+
+def _collar(collar: Collar, low: float) -> Manifold:
+    cylinder = Manifold.cylinder(collar.top - low, collar.diameter / 2, -1.0, 128).translate((0, 0, low))
+    return _upright(cylinder, (collar.x, collar.y, 0.0), collar.axis)
 
 
 def _core_cutter(face: PartingFace, low: float) -> Manifold:

@@ -9,23 +9,21 @@ of their ratios is what counts.
 """
 
 import argparse
-import resource
 import statistics
-import subprocess
 import sys
 import tempfile
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-sys.path[:0] = [str(ROOT / "app")]
+sys.path[:0] = [str(ROOT / "app"), str(ROOT / "tests")]
 
 from vtkmodules.vtkIOGeometry import vtkOBJReader, vtkSTLReader  # noqa: E402
 from vtkmodules.vtkIOPLY import vtkPLYReader  # noqa: E402
 
+from bench.timing import peak_memory, peak_of, timed  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.files.writing import rows_text  # noqa: E402
 
@@ -56,7 +54,7 @@ def main() -> None:
             for name, path in _files(Path(folder), size):
                 _print_row(name, path, size, arguments.pairs)
                 if size >= LARGE:
-                    print(f"    peak memory: {_peak(path) / 2**30:.2f} GiB", flush=True)
+                    print(f"    peak memory: {peak_of(__file__, path) / 2**30:.2f} GiB", flush=True)
                 path.unlink()
 
 
@@ -64,8 +62,8 @@ def _print_row(name: str, path: Path, size: int, pairs: int) -> None:
     ours, bare = [], []
     read_sculpt(path)
     for _ in range(pairs):
-        bare.append(_seconds(lambda: _bare(path)))
-        ours.append(_seconds(lambda: _checked(path, size)))
+        bare.append(timed(lambda: _bare(path))[1])
+        ours.append(timed(lambda: _checked(path, size))[1])
     ratio = statistics.median(mine / other for mine, other in zip(ours, bare, strict=True))
     megabytes = path.stat().st_size / 1e6
     print(
@@ -86,12 +84,6 @@ def _bare(path: Path) -> None:
     reader = {".obj": vtkOBJReader, ".stl": vtkSTLReader, ".ply": vtkPLYReader}[path.suffix]()
     reader.SetFileName(str(path))
     reader.Update()
-
-
-def _seconds(work: Callable[[], None]) -> float:
-    started = time.perf_counter()
-    work()
-    return time.perf_counter() - started
 
 
 def _files(folder: Path, size: int) -> Iterator[tuple[str, Path]]:
@@ -174,14 +166,9 @@ def _write_ply(path: Path, rings: list[tuple[np.ndarray, np.ndarray]]) -> None:
     path.write_bytes(header.encode() + vertices.tobytes() + rows.tobytes())
 
 
-def _peak(path: Path) -> int:
-    command = [sys.executable, __file__, "--peak", str(path)]
-    return int(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
-
-
 def _peak_here(path: Path) -> int:
     read_sculpt(path)
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
+    return peak_memory()
 
 
 if __name__ == "__main__":

@@ -10,23 +10,20 @@ and the median of their ratios is what counts; the machine's own unrest falls on
 """
 
 import argparse
-import resource
 import statistics
-import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 sys.path[:0] = [str(ROOT / "app"), str(ROOT / "tests")]
 
 from bench.bare import bare_bore_and_split, bare_replay  # noqa: E402
 from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
+from bench.timing import peak_memory, peak_of, timed  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.geometry.mesh.sculpt import Sculpt  # noqa: E402
@@ -84,14 +81,16 @@ def main() -> None:
             _print_bore_moved(recipe, sculpt, first, count)
             _print_without_block(recipe, Path(folder) / "bare.obj", size)
             if size >= LARGE:
-                print(f"    peak memory, reading and all: {_peak(path) / 2**30:.2f} GiB (goal under 3)")
+                print(
+                    f"    peak memory, all counted: {peak_of(__file__, path) / 2**30:.2f} GiB (goal under 3)"
+                )
 
 
 def _pair(recipe: Recipe, sculpt: Sculpt, first: Replay) -> Pair:
     catalogue = load_catalogue()
-    again, seconds = _timed(lambda: replay(recipe, sculpt, catalogue=catalogue))
+    again, seconds = timed(lambda: replay(recipe, sculpt, catalogue=catalogue))
     searches = sum(_searches(again).values())
-    volumes, bare = _timed(lambda: bare_replay(sculpt, first.hold))
+    volumes, bare = timed(lambda: bare_replay(sculpt, first.hold))
     _must_agree(sum(volumes), again)
     return Pair(seconds - searches, searches, bare)
 
@@ -101,12 +100,6 @@ def _must_agree(volume: float, made: Replay) -> None:
     ours = sum(solid.volume for solid in made.hold.solids.values())
     if abs(volume - ours) > 0.01 * ours:
         raise ValueError(f"The bare calls gave {volume:.0f} mm3, the replay {ours:.0f} mm3.")
-
-
-def _timed(work: Callable[[], Any]) -> tuple[Any, float]:
-    started = time.perf_counter()
-    result = work()
-    return result, time.perf_counter() - started
 
 
 def _print_row(triangles: int, reading: float, pairs: list[Pair]) -> None:
@@ -146,9 +139,9 @@ def _print_bore_moved(recipe: Recipe, sculpt: Sculpt, first: Replay, pairs: int)
     for number in range(MOVES * pairs):
         changes = {"place": "at", "at": (bore.x + 0.1 * (number + 1), bore.y)}
         moved = recipe.with_parameters(first.results[bored].id, changes)
-        again, seconds = _timed(lambda moved=moved: replay(moved, sculpt, catalogue=catalogue, cache=cache))
+        again, seconds = timed(lambda moved=moved: replay(moved, sculpt, catalogue=catalogue, cache=cache))
         searches = sum(_searches(again).values())
-        _, bare = _timed(lambda again=again: bare_bore_and_split(whole, again.hold))
+        _, bare = timed(lambda again=again: bare_bore_and_split(whole, again.hold))
         moves.append((Pair(seconds - searches, searches, bare), seconds))
     ratio = statistics.median(pair.ratio for pair, _ in moves)
     in_all = statistics.median(seconds / pair.bare for pair, seconds in moves)
@@ -169,14 +162,9 @@ def _print_without_block(recipe: Recipe, path: Path, size: int) -> None:
     print(f"    without a ground block: searches {share:.2f} times the cuts; {told}", flush=True)
 
 
-def _peak(path: Path) -> int:
-    command = [sys.executable, __file__, "--peak", str(path)]
-    return int(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
-
-
 def _peak_here(path: Path) -> int:
     replay(load_recipe(find_recipe("starter")), read_sculpt(path), catalogue=load_catalogue())
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
+    return peak_memory()
 
 
 if __name__ == "__main__":

@@ -24,6 +24,7 @@ from PySide6.QtWidgets import QApplication  # noqa: E402
 
 from bench.bare import bare_bore, bare_bore_and_split  # noqa: E402
 from bench.rough_sculpt import rough_sculpt, write_sculpt  # noqa: E402
+from bench.timing import timed  # noqa: E402
 from holdwright.catalogue.catalogue import load_catalogue  # noqa: E402
 from holdwright.files.reading import read_sculpt  # noqa: E402
 from holdwright.gui.application import build_window  # noqa: E402
@@ -182,7 +183,7 @@ def _move_bore(app: Watched, window: MainWindow, path: Path) -> None:
             _wait(app, lambda: not document.busy)
             _rest(app, 0.3)
             frames.append(max(app.frames, default=0.0))
-            bares.append(_timed(bare))
+            bares.append(timed(bare)[1])
         ratio = statistics.median(one / other for one, other in zip(times, bares, strict=True))
         print(
             f"bore moved at {whole.triangle_count} triangles: {what} given to the view after "
@@ -208,12 +209,6 @@ def _until_shown(app: Watched, window: MainWindow, step_id: str, edit: Callable[
     _wait(app, lambda: bool(shown))
     window.document.step_shown.disconnect(hear)
     return shown[0] - start
-
-
-def _timed(work: Callable[[], object]) -> float:
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
 
 
 def _tell_steps(document: Document) -> None:
