@@ -8,10 +8,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from manifold3d import Manifold
 
+from checks.printed import printed
 from holdwright.checks import CHECKS, run_checks
 from holdwright.geometry.layers.layer_stack import LayerRule, slices
 from holdwright.geometry.mesh.solid import Solid
-from printed import printed
 from shapes import boulder
 
 LIMIT, SLICES_LIMIT = 3.0, 2.0

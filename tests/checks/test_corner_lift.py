@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from checks.printed import RIM, checked, printed
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.mesh.solid import Solid
-from printed import RIM, checked, printed
 from shapes import block, frustum
 
 

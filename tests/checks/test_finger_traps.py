@@ -3,10 +3,10 @@
 import pytest
 from manifold3d import Manifold
 
+from checks.printed import RIM, checked, printed
 from holdwright.errors import ParameterError
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
-from printed import RIM, checked, printed
 from shapes import block
 
 

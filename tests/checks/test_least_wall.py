@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from manifold3d import Manifold
 
+from checks.printed import RIM, checked, printed
 from holdwright.geometry.measure.thickness import near_walls
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore
-from printed import RIM, checked, printed
 from shapes import block, sphere
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
+from checks.printed import checked, printed
 from holdwright.hold.feature import Engraving
-from printed import checked, printed
 from shapes import block
 
 

@@ -5,10 +5,10 @@ import pytest
 import pyvista
 from manifold3d import CrossSection, Manifold
 
+from checks.printed import RIM, checked, printed
 from holdwright.checks.overhang import slopes_below
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import BackPocket
-from printed import RIM, checked, printed
 from shapes import block, boulder, frustum, sphere
 
 

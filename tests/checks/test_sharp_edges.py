@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from manifold3d import CrossSection, JoinType, Manifold
 
+from checks.printed import RIM, checked, printed
 from finished import bored_boulder, hold_of, split
 from holdwright.checks.printed_hold import PrintedHold
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.hold.feature import Bore, TipCut
-from printed import RIM, checked, printed
 
 BORE = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 10.5, 26.0, 15.0, 15.0, "M10", "washer")
 

@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 import trimesh
 
+from cli.mutations import mutated, mutated_recipe
 from holdwright.catalogue.catalogue import load_catalogue
 from holdwright.cli.main import main
 from holdwright.errors import LONGEST_SENTENCE
 from holdwright.pipeline.recipes.recipe_file import dump_recipe, find_recipe, load_recipe
 from mesh_files import write_obj
-from mutations import mutated, mutated_recipe
 from shapes import block, boulder
 
 MESHES = int(os.environ.get("HOLDWRIGHT_MUTATED_MESHES", "21"))

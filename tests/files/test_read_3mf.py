@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from files.mesh_text import volume
 from files.packages_3mf import BOX, MATERIALS, mesh_xml, model, packed, volume_of
 from holdwright.files import package, read_3mf_model
 from holdwright.files.read_3mf import read_3mf
@@ -14,7 +15,6 @@ from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
 from holdwright.files.write_3mf import About, write_3mf
 from holdwright.geometry.mesh.single_precision import PrintedMesh
-from mesh_text import volume
 
 
 def test_what_a_general_library_writes(tmp_path):

@@ -20,13 +20,13 @@ from files.gltf_scene import (
     refusal,
     volume_of,
 )
+from files.mesh_text import volume
 from holdwright.files.read_glb import read_glb
 from holdwright.files.reading import read_sculpt
 from holdwright.files.surface import sculpt_of
 from holdwright.geometry.repair import pieces
 from holdwright.geometry.repair.bodies import Body, bodies_of
 from holdwright.geometry.repair.repair_account import Limits
-from mesh_text import volume
 
 
 def test_what_a_general_library_writes(tmp_path: Path) -> None:

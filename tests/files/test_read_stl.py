@@ -8,13 +8,13 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from files.mesh_text import CUBE_AREA, CUBE_VOLUME, area, binary_stl, facets, text_stl, volume
 from holdwright.errors import InputError
 from holdwright.files import read_stl
 from holdwright.files.read_error import Unreadable
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh import closedness
 from holdwright.geometry.mesh.sculpt import Sculpt
-from mesh_text import CUBE_AREA, CUBE_VOLUME, area, binary_stl, facets, text_stl, volume
 
 
 @pytest.fixture

@@ -7,10 +7,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from files.mesh_text import CUBE_VERTICES, CUBE_VOLUME, binary_stl, obj, text_ply, text_stl, volume
 from holdwright.errors import Cancelled, InputError
 from holdwright.files.reading import read_sculpt
 from holdwright.progress import Progress
-from mesh_text import CUBE_VERTICES, CUBE_VOLUME, binary_stl, obj, text_ply, text_stl, volume
 
 
 def write(folder: Path, name: str, content: str | bytes) -> Path:

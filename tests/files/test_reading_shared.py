@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 import trimesh
 
+from files.mesh_text import area, volume
 from holdwright.errors import InputError
 from holdwright.files.reading import read_sculpt
 from holdwright.geometry.mesh.sculpt import Sculpt
 from holdwright.units import MILLIMETRES
-from mesh_text import area, volume
 
 FOLDER = Path(__file__).resolve().parents[3] / "shared" / "meshes"
 ENDINGS = (".obj", ".stl", ".ply", ".3mf", ".glb", ".gltf")

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from manifold3d import CrossSection, Manifold
 
-from elastic_bodies import NU, TURNS, E, LooseBody, grid_of
+from outside.elastic_bodies import NU, TURNS, E, LooseBody, grid_of
 
 every_turn = pytest.mark.skipif(
     "HOLDWRIGHT_STRENGTH_CASES" not in os.environ,

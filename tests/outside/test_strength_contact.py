@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 from manifold3d import Manifold
 
-from elastic_bodies import grid_of
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.strength.back_and_seat import seat_points
 from holdwright.strength.cell_grid import voxelise
@@ -19,6 +18,7 @@ from holdwright.strength.cell_mesh import CutCells, cut_cells
 from holdwright.strength.elastic_model import ElasticBody
 from holdwright.strength.placing import nodal, placed
 from holdwright.strength.wall_contact import MountedHold, PulledSeat
+from outside.elastic_bodies import grid_of
 from outside.test_elastic_contact import HOLE, POISSON, elastic_radius
 
 PLACE = (0.37, 0.21)

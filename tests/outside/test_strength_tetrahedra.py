@@ -14,7 +14,6 @@ from scipy.sparse import csr_array
 from skfem.helpers import dot
 
 import known_holds
-from elastic_bodies import NU, E
 from holdwright.geometry.mesh.solid import Solid
 from holdwright.strength.back_and_seat import back_points
 from holdwright.strength.cell_grid import voxelise
@@ -23,6 +22,7 @@ from holdwright.strength.elastic_model import ElasticBody, ElasticModel, Springs
 from holdwright.strength.measure import exceeded, von_mises
 from holdwright.strength.placing import nodal, placed
 from holdwright.strength.stress import stresses
+from outside.elastic_bodies import NU, E
 from outside.test_strength_closed_forms import every_turn
 from tetrahedra import QuadraticBody
 

@@ -5,10 +5,10 @@ import time
 
 import pytest
 
-from bench_works import Crash, Double, Refuse, Sleep
 from holdwright.errors import Cancelled, GeometryError
 from holdwright.pipeline.geometry_process.contained import CrashedError
 from holdwright.sets.benches import Bench, Benches
+from sets.bench_works import Crash, Double, Refuse, Sleep
 
 
 def test_works_are_done_side_by_side_and_outlive_errors_and_crashes():

@@ -3,6 +3,7 @@
 import struct
 
 import numpy as np
+import pytest
 
 from holdwright.geometry.mesh.sculpt import Sculpt
 
@@ -73,3 +74,10 @@ def area(sculpt: Sculpt) -> float:
     """Area of all triangles."""
     a, b, c = np.moveaxis(corners_of(sculpt), 1, 0)
     return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2)
+
+
+def is_the_cube(sculpt: Sculpt) -> bool:
+    """Tell whether what was read is the cube, as one piece of that name."""
+    measured = volume(sculpt), area(sculpt)
+    named = [each.name for each in sculpt.pieces] == ["cube"]
+    return named and measured == pytest.approx((CUBE_VOLUME, CUBE_AREA), rel=1e-12)
