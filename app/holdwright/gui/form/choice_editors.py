@@ -36,10 +36,12 @@ class ChoiceButton(Painted, QRadioButton):
         if self.underMouse() and not self.isChecked():
             painter.fillRect(self.rect(), QColor(style.mixed(tone.sunken, tone.hairline, 0.35)))
         painter.setFont(style.weighted(self.font(), heavy=self.isChecked()))
-        painter.setPen(QColor(tone.ink if self.isChecked() or self.underMouse() else tone.faint))
+        ink = tone.ink if self.isChecked() or self.underMouse() else tone.faint
+        ink = ink if self.isEnabled() else style.mixed(ink, tone.paper, 0.55)
+        painter.setPen(QColor(ink))
         painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
         if self.isChecked():
-            painter.fillRect(QRect(0, self.height() - 2, self.width(), 2), QColor(tone.ink))
+            painter.fillRect(QRect(0, self.height() - 2, self.width(), 2), QColor(ink))
         if self.hasFocus():
             painter.setPen(QColor(tone.ink))
             paint_frame(painter, self)
@@ -145,6 +147,8 @@ class DropList(Field, Painted, QComboBox):
         painter.setPen(QColor(tone.ink))
         text = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, room.width())
         painter.drawText(room, LEFT, text)
+        if self.hasFocus():
+            paint_frame(painter, self)
 
 
 class ListEditor(Editor):

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox, QuietButton
 from holdwright.gui.widgets.fold import Fold
+from holdwright.gui.widgets.keyboard_order import link, reading_order
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, column, row
 from holdwright.gui.widgets.painting import Rule
 from holdwright.joint.cautions import CAUTIONS
@@ -79,6 +80,11 @@ class Page(QWidget):
         self._foot.addWidget(widget)
         self._foot_rule.show()
 
+    def focusNextPrevChild(self, onward: bool) -> bool:  # noqa: N802
+        """Let the keyboard go from above to below, also over lines that came later than what is beneath."""
+        link(reading_order(self, self._content))
+        return super().focusNextPrevChild(onward)
+
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the sidebar's width."""
         return QSize(style.SIDEBAR_WIDTH, super().sizeHint().height())
@@ -94,10 +100,17 @@ class Page(QWidget):
     def _frame(self, title: str) -> None:
         margins = (style.MARGIN, style.GAP, style.GAP, style.GAP)
         head = row(TextLabel(title, self, title=True), None, self.back_button, margins=margins)
-        scroll = ScrollArea(self._content, self)
+        scroll = ScrollArea(self._content, self, follows=True)
         margins = (0, style.GRID, 0, 0)
         column(
-            head, Rule(self), self._head, (scroll, 1), self._foot_rule, self._foot, on=self, margins=margins
+            head,
+            Rule(self),
+            self._head,
+            (scroll, 1),
+            self._foot_rule,
+            self._foot,
+            on=self,
+            margins=margins,
         )
 
 

@@ -14,6 +14,7 @@ from holdwright.gui.sidebar.finding_line import OF_PRINT, FindingLine
 from holdwright.gui.sidebar.step_state import shop_numbers
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.keyboard_order import reading_order
 from holdwright.gui.widgets.layout import ScrollArea, clear, column, row
 from holdwright.gui.widgets.number_format import Preferred, counted, in_unit, severity_counts
 from holdwright.gui.widgets.painting import ResizeRule
@@ -105,6 +106,10 @@ class FindingsList(QWidget):
         self._folded, self._share = folded, share
         self._say(self._shown or ())
         self._fit()
+
+    def keyboard_path(self) -> list[QWidget]:
+        """Give what the keyboard reaches, in order."""
+        return reading_order(self, self._list)
 
     def show_first(self) -> None:
         """Unfold, and begin with the first: the open step's."""
@@ -246,7 +251,7 @@ class FittingScroll(ScrollArea):
     """Takes the height of what is in it, up to what `most` gives; beyond that it scrolls."""
 
     def __init__(self, content: QWidget, most: Callable[[], int], parent: QWidget | None = None) -> None:
-        super().__init__(content, parent)
+        super().__init__(content, parent, follows=True)
         self._most = most
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
 

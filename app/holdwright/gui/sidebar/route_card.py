@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from functools import partial
-from itertools import pairwise
 from typing import Any
 
 from PySide6.QtCore import QPoint, Qt, Signal
@@ -17,6 +16,7 @@ from holdwright.gui.sidebar.step_panel import StepPanel
 from holdwright.gui.sidebar.step_state import StepState, step_states
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.keyboard_order import link
 from holdwright.gui.widgets.layout import column, discard, row
 from holdwright.gui.widgets.number_format import Preferred
 from holdwright.operations import OPERATIONS
@@ -179,6 +179,11 @@ class RouteCard(QWidget):
         step = self._document.recipe.step(step_id)
         step_menu(self._document, step, entry.note.write, entry).popup(where)
 
+    def keyboard_path(self) -> list[QWidget]:
+        """Give what the keyboard reaches, in order."""
+        entries = [self.entries[step_id] for step_id in self._ids()]
+        return [*(widget for entry in entries for widget in entry.keyboard_path()), self._add]
+
     def _order_tabs(self) -> None:
         """Let the keyboard walk from top to bottom, whatever order widgets were created in."""
         entries = [self.entries[step_id] for step_id in self._ids()]
@@ -186,9 +191,7 @@ class RouteCard(QWidget):
         if arranged == self._arranged:
             return
         self._arranged = arranged
-        path = [widget for entry in entries for widget in entry.keyboard_path()]
-        for before, after in pairwise([*path, self._add]):
-            QWidget.setTabOrder(before, after)
+        link(self.keyboard_path())
 
 
 def step_menu(document: Document, step: Step, write_note: Callable[[], None], parent: QWidget) -> QMenu:

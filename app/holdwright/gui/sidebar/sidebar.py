@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from PySide6.QtCore import QEvent, QSize, QTimer, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QFocusEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -15,6 +15,7 @@ from holdwright.gui.sidebar.findings_panel import FindingsList
 from holdwright.gui.sidebar.print_group import PrintGroup
 from holdwright.gui.sidebar.route_card import RouteCard
 from holdwright.gui.widgets import style
+from holdwright.gui.widgets.keyboard_order import link, reading_order
 from holdwright.gui.widgets.layout import ScrollArea, column
 from holdwright.gui.widgets.number_format import Preferred
 
@@ -63,6 +64,15 @@ class Sidebar(QWidget):
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the usual width."""
         return QSize(self._usual_width(), super().sizeHint().height())
+
+    def focusNextPrevChild(self, onward: bool) -> bool:  # noqa: N802
+        """Let the keyboard go from above to below, also over lines that came later than what is beneath."""
+        path = [*self.card.keyboard_path(), *reading_order(self.to_print), *self.findings.keyboard_path()]
+        link(path)
+        if onward and self.hasFocus():
+            path[0].setFocus(Qt.FocusReason.TabFocusReason)
+            return True
+        return super().focusNextPrevChild(onward)
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802
         """Pass the keyboard on to the step worked on."""

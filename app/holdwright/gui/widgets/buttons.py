@@ -176,10 +176,10 @@ class CheckBox(Painted, QCheckBox):
         """Draw the square, its tick, and the words."""
         group = QPalette.ColorGroup.Active if self.isEnabled() else QPalette.ColorGroup.Disabled
         ink = self.palette().color(group, QPalette.ColorRole.WindowText)
-        frame = QColor(style.mixed(tone.paper, ink.name(), 0.65))
+        edge = QColor(style.mixed(tone.paper, ink.name(), 0.65))
         box = QRectF(0.5, (self.height() - TICK) / 2 + 0.5, TICK - 1, TICK - 1)
         hot = self.underMouse() or self.hasFocus()
-        painter.setPen(QPen(ink if hot else frame, 2.0 if self.hasFocus() else 1.0))
+        painter.setPen(QPen(ink if hot else edge, 2.0 if self.hasFocus() else 1.0))
         painter.setBrush(QColor(tone.raised))
         painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5) if self.hasFocus() else box)
         if self.isChecked():
@@ -187,3 +187,9 @@ class CheckBox(Painted, QCheckBox):
         painter.setPen(ink)
         words = self.rect().adjusted(TICK + style.GAP, 0, 0, 0)
         painter.drawText(words, LEFT, self.text())
+        if self.hasFocus():
+            wide = self.fontMetrics().horizontalAdvance(self.text())
+            frame = QRectF(words.left() - 4.5, 0.5, wide + 9.0, self.height() - 1.0)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(ink, 1.0))
+            painter.drawRoundedRect(frame, _RADIUS, _RADIUS)

@@ -6,6 +6,7 @@ from typing import Final, TypeVar
 from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QBoxLayout,
     QFrame,
     QHBoxLayout,
@@ -248,9 +249,15 @@ class ScrollBar(Painted, QScrollBar):
 
 
 class ScrollArea(QScrollArea):
-    """Scrolls what is in it upright, with a slim bar; the keyboard passes it by."""
+    """Scrolls what is in it upright, with a slim bar; the keyboard passes it by.
 
-    def __init__(self, content: QWidget, parent: QWidget | None = None) -> None:
+    Parameters
+    ----------
+    follows
+        Whether it scrolls to what the keyboard comes to from elsewhere too; what is clicked stays.
+    """
+
+    def __init__(self, content: QWidget, parent: QWidget | None = None, *, follows: bool = False) -> None:
         super().__init__(parent)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setVerticalScrollBar(ScrollBar(self))
@@ -258,6 +265,15 @@ class ScrollArea(QScrollArea):
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setWidget(content)
+        application = QApplication.instance()
+        if follows and isinstance(application, QApplication):
+            application.focusChanged.connect(self._follow)
+
+    def _follow(self, _before: QWidget | None, now: QWidget | None) -> None:
+        clicked = QApplication.mouseButtons() != Qt.MouseButton.NoButton
+        content = self.widget()
+        if content is not None and now is not None and not clicked and content.isAncestorOf(now):
+            self.ensureWidgetVisible(now, 0, style.GAP)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802
         """Let the layout settle first: else content has the height of before a part of it came."""
