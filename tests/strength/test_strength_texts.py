@@ -95,7 +95,8 @@ def test_the_way_of_a_load_in_words(direction, words):
 
 
 def test_sentences_say_load_place_and_manner():
-    told = where_sentence(CASE)
+    told = where_sentence(replace(CASE, place=(-0.3, 2.0, 3.4)))
+    assert "at (0, 2, 3) mm" in told
     assert told.startswith("Pulled down with 1600 N it uses 80 % of its strength, most in the shell skin")
     assert "where layers come apart; it bends by 1.5 mm" in told
     assert [title for title, _ in change_groups(RESULT.changes)] == ["Infill of the shell", "Bolt at"]

@@ -29,11 +29,11 @@ def headline(result: StrengthResult) -> str:
 
 def where_sentence(case: CaseStrength) -> str:
     """Say under which load, and where and how it breaks."""
-    x, y, z = case.place
+    x, y, z = map(round, case.place)  # to whole numbers, of which none is "-0"
     how = "layers come apart" if case.between_layers else "it tears"
     return (
         f"Pulled {way_of(case.direction)} with {case.force:.0f} N it uses {in_percent(case.index)} of its "
-        f"strength, most in the {case.region} at ({x:.0f}, {y:.0f}, {z:.0f}) mm, where {how}; it bends by "
+        f"strength, most in the {case.region} at ({x}, {y}, {z}) mm, where {how}; it bends by "
         f"{case.deflection:.2g} mm."
     )
 

@@ -7,6 +7,7 @@ import pytest
 
 from holdwright.gui.document.hold_work import finished_step
 from holdwright.gui.document.strength_work import NOT_RUN, STALE
+from holdwright.gui.widgets.number_format import typeset
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.views import strength_view
 from holdwright.pipeline.views.strength_view import StrengthRequest, StrengthView
@@ -68,7 +69,8 @@ def test_it_is_computed_when_asked_for_and_says_when_it_is_out_of_date(qtbot, wi
     assert not page.run_button.isEnabled()
     assert set(breaking_findings(result)) <= set(findings_of(window))
     drawn = {name for name in window.viewport.overlay.names if name.startswith("weak/")}
-    assert {"weak/volume", "weak/load", "weak/patch"} <= drawn
+    assert {"weak/volume", "weak/place-mark", "weak/load", "weak/patch"} <= drawn
+    assert page.total.text() == typeset(f"Breaks near {two_digits(result.worst.told.likely)} N")
     step, _ = finished_step(window.document)
     corners = np.concatenate([solid.surface.vertices for solid in step.solids.values()])
     low, high = corners.min(axis=0) - result.cell, corners.max(axis=0) + result.cell

@@ -86,10 +86,11 @@ class GhostPainter:
 
     def sheet(self, name: str, mesh: Mesh, opacity: float, *, quiet: bool = False) -> None:
         """Draw a translucent surface; a quiet one is not there to be taken."""
-        points, triangles = mesh
-        colour = self.tones.faint if quiet else self.tones.accent
-        if len(triangles):
-            self._overlay.set_mesh(self._own(name), points, triangles, colour, opacity)
+        self._surface(name, mesh, self.tones.faint if quiet else self.tones.accent, opacity)
+
+    def patch(self, name: str, mesh: Mesh) -> None:
+        """Draw a part of the hold's surface in another colour."""
+        self._surface(name, mesh, self._on_stone(hot=False), 1.0)
 
     def knob(self, name: str, place: ArrayLike, *, hot: bool = False, filled: bool = True) -> None:
         """Draw a knob with a rim of paper; one that is not filled shows paper inside as well."""
@@ -112,6 +113,11 @@ class GhostPainter:
     def label(self, name: str, place: ArrayLike, text: str, shift: tuple[float, float] = LABEL_SHIFT) -> None:
         """Write a figure or a few words beside a place."""
         self._overlay.set_label(self._own(name), place, text, shift)
+
+    def _surface(self, name: str, mesh: Mesh, colour: str, opacity: float) -> None:
+        points, triangles = mesh
+        if len(triangles):
+            self._overlay.set_mesh(self._own(name), points, triangles, colour, opacity)
 
     def _colour(self, hot: bool) -> str:
         return style.mixed(self.tones.accent, "#FFFFFF", 0.3) if hot else self.tones.accent

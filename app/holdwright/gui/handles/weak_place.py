@@ -43,7 +43,10 @@ class WeakPlace(QObject):
         self._ghosts.begin()
         if result is not None:
             worst = result.worst
-            self._ghosts.sheet("volume", (result.patch.vertices, result.patch.triangles), 1.0)
+            self._ghosts.patch("volume", (result.patch.vertices, result.patch.triangles))
+            # The place may lie inside: the mark is seen through the hold.
+            self._ghosts.mark("place", worst.place)
+            self._ghosts.label("breaks", worst.place, "breaks here")
             tip, along = np.array(worst.loaded_at), np.array(worst.direction)
             tail = tip - ARROW * along
             beside = np.cross(along, (0.0, 0.0, 1.0) if abs(along[2]) < 0.9 else (1.0, 0.0, 0.0))

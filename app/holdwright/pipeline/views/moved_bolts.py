@@ -55,7 +55,7 @@ def moved_bolts(context: WorkContext, progress: Progress) -> Iterator[tuple[str,
     for number, place in enumerate(places[:MOST]):
         part = progress.part(0.3 + 0.7 * number / MOST, 0.3 + 0.7 * (number + 1) / MOST)
         at = round(place.x, 3), round(place.y, 3)
-        yield f"({at[0]:.0f}, {at[1]:.0f}) mm", _moved(context, step.id, at, part)
+        yield f"({round(at[0])}, {round(at[1])}) mm", _moved(context, step.id, at, part)
 
 
 def _bored(context: WorkContext, results: tuple[StepResult, ...]) -> tuple[StepResult, StepResult] | None:

@@ -31,6 +31,8 @@ from holdwright.strength.strength_texts import (
 
 _NAMES: Final = 0.5
 
+_TO: Final = "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}"
+
 
 class StrengthPage(PrintPage):
     """Run, range of the load, place and what-if table; fainter where hold or settings have changed since.
@@ -72,6 +74,7 @@ class StrengthPage(PrintPage):
         self._cases = column(gap=style.GRID)
         self._assumptions = column(gap=style.GRID)
         column(
+            style.GAP,
             self.headline,
             self.bar,
             self.where,
@@ -108,9 +111,8 @@ class StrengthPage(PrintPage):
     @property
     def total_words(self) -> str:
         """Near what load it breaks."""
-        if self._result is None:
-            return ""
-        return typeset(f"Breaks near {two_digits(self._result.worst.told.likely)} N")
+        view = self._work.view
+        return typeset(f"Breaks near {two_digits(view.result.worst.told.likely)} N") if view else ""
 
     def show_work(self) -> None:
         """Show what was computed last."""
@@ -131,7 +133,7 @@ class StrengthPage(PrintPage):
 
     def _show_result(self, result: StrengthResult, *, stale: bool) -> None:
         worst = result.worst
-        self.headline.setText(self._words(headline(result)))
+        self.headline.setText(self._words(headline(result)).replace(" to ", _TO))
         self.headline.set_faint(stale)
         self.bar.setVisible(not worst.limp)
         self.bar.show_range(worst.told, worst.breaks_at, worst.force, stale=stale)
@@ -140,7 +142,7 @@ class StrengthPage(PrintPage):
         self.second.show_words(self._words(second_sentence(result)))
         self.table.show_rows(("load", "bending"), change_rows(result.changes), stale=stale)
         words = [f"Ratios to today, on cells of {result.cell:.3g} mm.", *refused_sentences(result.changes)]
-        self._note.setText(self._words(" ".join(words)))
+        self._note.show_words(self._words(" ".join(words)) if result.changes else "")
         for layout, sentences in (
             (self._cases, [where_sentence(each) for each in result.cases[1:]]),
             (self._assumptions, [*result.printed, *result.assumptions, *result.sources]),
