@@ -160,7 +160,7 @@ def _sheet(window: MainWindow) -> Iterator[str]:
 def _print(window: MainWindow, names: Collection[str] | None) -> Iterator[str]:
     """Show the pages of the print, the checks with one of them on the hold, and the group unfolded."""
     states = [f"print-{page}" for page in window.print_pages]
-    if names is not None and not set(states) & set(names):
+    if names is not None and not {*states, "strength"} & set(names):
         return
     group = window.sidebar.to_print
     _wait(lambda: window.print_work.is_current and window.check_work.is_current)

@@ -79,4 +79,6 @@ def test_no_line_is_broken_between_a_figure_and_its_unit():
 
     bound = "\N{NO-BREAK SPACE}"
     assert held_together("rim 3 mm, back 84 cm² in one") == f"rim 3{bound}mm, back 84{bound}cm² in one"
+    assert held_together("at (-1, 2, 3) mm") == f"at (-1,{bound}2,{bound}3) mm"
+    assert held_together("3 N (1 to 6 N)") == f"3{bound}N (1{bound}to{bound}6{bound}N)"
     assert held_together("12 N m, 30 % in 5 minutes") == f"12{bound}N{bound}m, 30{bound}% in 5 minutes"

@@ -34,6 +34,7 @@ _SQUARES: Final = re.compile(r"\b(mm|cm|in)([23])\b")
 _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
 _TIMES: Final = re.compile(r"(?<=\d) x (?=\d)")
 _FIGURE_AND_UNIT: Final = re.compile(r"(?<=\d) (?=(?:[mc]m[²³]?|in[²³]?|N|N m|MPa|kg|%)(?![\w²³]))")
+_PLACE_OR_RANGE: Final = re.compile(r"\([-\d.]+(?:(?:, | to )[-\d.]+)+(?: \w+)?\)")
 _PERCENT: Final = re.compile(r"(?<=\d)%")
 _TIMES_A_MASS: Final = re.compile(rf"(?<=\d){_BY}(?=\d+ kg)")
 _NEWTON_METRES: Final = re.compile(r"(?<=\bN) m\b")
@@ -195,9 +196,10 @@ def typeset(text: str) -> str:
 
 
 def held_together(text: str) -> str:
-    """Give a text in which no line is broken between a figure and its unit."""
+    """Give a text in which no line is broken between a figure and its unit, nor within "(1, 2, 3)"."""
     text = _NEWTON_METRES.sub("\N{NO-BREAK SPACE}m", text)
     text = _TIMES_A_MASS.sub(_BY.replace(" ", "\N{NO-BREAK SPACE}"), text)
+    text = _PLACE_OR_RANGE.sub(lambda found: found[0].replace(" ", "\N{NO-BREAK SPACE}"), text)
     return _FIGURE_AND_UNIT.sub("\N{NO-BREAK SPACE}", text)
 
 

@@ -31,8 +31,6 @@ from holdwright.strength.strength_texts import (
 
 _NAMES: Final = 0.5
 
-_TO: Final = "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}"
-
 
 class StrengthPage(PrintPage):
     """Run, range of the load, place and what-if table; fainter where hold or settings have changed since.
@@ -133,7 +131,7 @@ class StrengthPage(PrintPage):
 
     def _show_result(self, result: StrengthResult, *, stale: bool) -> None:
         worst = result.worst
-        self.headline.setText(self._words(headline(result)).replace(" to ", _TO))
+        self.headline.setText(self._words(headline(result)))
         self.headline.set_faint(stale)
         self.bar.setVisible(not worst.limp)
         self.bar.show_range(worst.told, worst.breaks_at, worst.force, stale=stale)
