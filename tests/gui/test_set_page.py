@@ -63,7 +63,13 @@ def test_a_set_is_finished_stopped_and_gone_on_with(qtbot, window, set_file):
     assert work.report is None
 
     qtbot.mouseClick(page.run_button, LEFT)
+    qtbot.mouseClick(page.back_button, LEFT)
+    assert window.top_bar.doing.whole == "North: 0 of 2 kinds of hold"
     qtbot.waitUntil(lambda: not work.busy, timeout=WAIT)
+    assert window.top_bar.doing.whole == ""
+    assert window.trouble.words == "North is finished: 1 of 2 kinds of hold, 1 failed."
+    pages.show(page)
+    assert window.trouble.words == ""
     assert statuses(window) == ["finished", "failed"]
     assert page.trouble == ""
     assert page.list.rows.picture(work.rows[0]).width() > 100

@@ -129,6 +129,8 @@ class Composition(QObject):
             (window.whole_pages.failed, window.show_failure),
             (window.whole_pages.said, window.trouble.say),
             (window.whole_pages.set_work.opened, window.top_bar.offer_set),
+            (window.whole_pages.set_work.changed, self._tell_set),
+            (window.whole_pages.set_work.row_changed, self._tell_set),
             (window.whole_pages.wall_work.changed, window.name_page),
             (window.whole_pages.set_work.opened, window.trouble.hide),
             (window.whole_pages.wall_work.opened, window.trouble.hide),
@@ -173,6 +175,10 @@ class Composition(QObject):
             self.open()
         else:
             self._window.whole_pages.show(page)
+
+    def _tell_set(self) -> None:
+        work = self._window.whole_pages.set_work
+        self._window.top_bar.tell_set(f"{work.name}: {work.progress}" if work.busy else "")
 
     def _show_print(self, name: str) -> None:
         self._window.show_left(self._window.print_pages.get(name, self._window.export_page))

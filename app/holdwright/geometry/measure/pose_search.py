@@ -32,6 +32,11 @@ _NEAR = 0.1
 _ROUNDS = ((250, 3, 40), (250, 8, 12), (600, 12, 5), (1500, 12, 5))
 """Points, fits, and poses left after them."""
 
+_WIDE_ROUNDS = ((150, 3, 120), (150, 3, 120), (250, 8, 30), *_ROUNDS[2:])
+_WIDE_TURNS, _WIDE_SIZES = 400, (0.85, 0.93, 1.0, 1.08)
+"""The same where shapes that repeat themselves, or are much reworked, are sought more widely: turns by chance
+(the same each time), each at several sizes."""
+
 _SCALES = 0.5, 2.0
 """Least and greatest size of what fits, against what both radii say."""
 
@@ -90,7 +95,9 @@ class Pairs:
     """(k, n) whether both surfaces face the same way."""
 
 
-def found_poses(moving: ShapePoints, fixed: ShapePoints, *starts: Poses) -> tuple[Poses, Floats]:
+def found_poses(
+    moving: ShapePoints, fixed: ShapePoints, *starts: Poses, wide: bool = False
+) -> tuple[Poses, Floats]:
     """Find the poses in which one set of points lies well on another, the best first.
 
     Parameters
@@ -99,18 +106,24 @@ def found_poses(moving: ShapePoints, fixed: ShapePoints, *starts: Poses) -> tupl
         Both normalised.
     starts
         To be tried beside those that shape and a grid of turns suggest.
+    wide
+        Whether to try twenty times as many.
 
     Returns
     -------
     Some poses, and what of both surfaces each leaves unmet, 0 to 1.
     """
     tried = _joined(*starts, _turned(_axes_starts(moving, fixed)), _turned(Rotation.create_group("I")))
-    for points, fits, left in _ROUNDS:
+    if wide:
+        turns = _turned(Rotation.random(_WIDE_TURNS, random_state=1))
+        tried = _joined(tried, *(Poses(size * turns.linear, turns.shift) for size in _WIDE_SIZES))
+    for points, fits, left in _WIDE_ROUNDS if wide else _ROUNDS:
         few, other = moving.thinned(points), fixed.thinned(points)
         for _ in range(fits):
             tried = fitted(tried, pairs(tried, few, other))
         unmet = rated(tried, few, other)
-        tried = _without_doubles(tried.chosen(np.argsort(unmet, kind="stable")))
+        # Four times as many as are left are enough to find doubles among.
+        tried = _without_doubles(tried.chosen(np.argsort(unmet, kind="stable")[: 4 * left]))
         tried = tried.chosen(slice(0, left))
     return tried, rated(tried, few, other)
 

@@ -20,6 +20,9 @@ MEETS: Final = 0.02
 SAME: Final = 0.5
 """Share of both surfaces that must meet for one to be the other's copy."""
 
+WORTH_MORE: Final = 0.2
+"""Share from which on it may be one whose pose was not found; of other surfaces, few meet as much."""
+
 _AT_REST: Final = 3e-4
 """Motions that move nothing by more than this share of the radius are none."""
 
@@ -95,8 +98,16 @@ def register(old: ShapePoints, new: Mesh) -> Registration:
     -----
     Poses are sought with few points and fitted with ever more of them; the best is fitted to the new
     surface's own triangles. Of poses that fit alike the one that moves least is taken, and of motions with
-    and without scaling the plainer.
+    and without scaling the plainer. Where too little meets for a copy, yet more than of most other surfaces,
+    poses are sought once more, and more widely.
     """
+    found = _registered(old, new)
+    if found.is_same or found.meeting < WORTH_MORE:
+        return found
+    return max(found, _registered(old, new, wide=True), key=lambda each: each.meeting)
+
+
+def _registered(old: ShapePoints, new: Mesh, *, wide: bool = False) -> Registration:
     if not (len(old.points) and old.radius > 0.0 and new.area > 0.0):
         raise GeometryError("Sculpts without any surface cannot be laid on each other.")
     points = shape_points(new, REMEMBERED)
@@ -107,7 +118,7 @@ def register(old: ShapePoints, new: Mesh) -> Registration:
         return np.asarray(into_new @ placement(poses.linear[number], poses.shift[number]) @ out_of_old)
 
     start = Poses.single(_inverse(into_new) @ _inverse(out_of_old))
-    poses, unmet = found_poses(old.normalised(), points.normalised(), start)
+    poses, unmet = found_poses(old.normalised(), points.normalised(), start, wide=wide)
     alike = np.flatnonzero(unmet <= _WORTH_FITTING * unmet[0] + 0.01)
     surface = SurfacePoints(new, float(new.size.max()) / FINENESS)
     begun = [whole(poses, number) for number in alike.tolist()]

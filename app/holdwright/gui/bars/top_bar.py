@@ -49,7 +49,7 @@ class TopBar(QWidget):
         self._document = document
         self._actions = actions
         self._unit: Preferred = "mm"
-        self._covered = ""
+        self._covered = self._of_set = ""
         self._title = ElidedLabel(self)
         self._title.setFont(style.title_font())
         self._state = TextLabel("", self, faint=True)
@@ -101,6 +101,12 @@ class TopBar(QWidget):
         """Offer the way back to a set that is open."""
         self._has_set = True
         self._show_switches()
+
+    def tell_set(self, words: str) -> None:
+        """Say how far a set is that is being finished, while the open hold rests; blank for none."""
+        if words != self._of_set:
+            self._of_set = words
+            self._show_work()
 
     def cover(self, title: str) -> None:
         """Name the page that lies over the open hold, and hide what concerns that; blank where none does."""
@@ -159,7 +165,8 @@ class TopBar(QWidget):
         self.cancel_button.set_words("Cancel" if busy or not stopped else "Go on")
         tips = "Do the steps that are not up to date", "Stop the current work; finished steps stay."
         self.cancel_button.setToolTip(tips[busy])
-        self.doing.show_text("" if self._covered else "Working" if busy else "Stopped" if stopped else "")
+        doing = "Working" if busy else "Stopped" if stopped else self._of_set
+        self.doing.show_text("" if self._covered else doing)
 
     def _stop_or_go_on(self) -> None:
         if self._document.busy:

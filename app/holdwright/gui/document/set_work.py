@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from holdwright.errors import Cancelled, HoldwrightError, sentence_of
 from holdwright.pipeline.recipes.set_file import HoldSet, PlannedHold, load_set
@@ -19,6 +19,9 @@ from holdwright.sets.run_set import MadeHold, SetOptions, failed, unchanged
 
 PATIENCE: Final = 4.0
 """Seconds for which work that was stopped is waited for when the window closes."""
+
+TELL_MS: Final = 250
+"""Time between two tellings of how far holds are: for each the window is drawn anew."""
 
 Status = Literal["waiting", "working", "finished", "unchanged", "failed"]
 
@@ -63,12 +66,15 @@ class SetWork(QObject):
         The state of the whole has changed.
     failed
         Why the set could not be finished.
+    finished
+        It was finished as far as it can be, in a sentence.
     """
 
     opened = Signal()
     row_changed = Signal(int)
     changed = Signal()
     failed = Signal(str)
+    finished = Signal(str)
     _heard = Signal(int, str, float, str)
     _made = Signal(int, object)
     _ended = Signal(int, object, str)
@@ -86,6 +92,9 @@ class SetWork(QObject):
         self._run = 0
         self._stop = threading.Event()
         self._thread: threading.Thread | None = None
+        self._further: set[int] = set()
+        self._telling = QTimer(self, singleShot=True, interval=TELL_MS)
+        self._telling.timeout.connect(self._tell_further)
         self._heard.connect(self._take_progress)
         self._made.connect(self._take_made)
         self._ended.connect(self._take_end)
@@ -108,6 +117,7 @@ class SetWork(QObject):
         self.rows = [SetRow(hold) for hold in self._set.holds]
         self._numbers = {row.hold.name: number for number, row in enumerate(self.rows)}
         self.report = None
+        self._further.clear()
         self._look()
         self.opened.emit()
 
@@ -164,6 +174,11 @@ class SetWork(QObject):
         """How far the whole is, from 0 to 1."""
         done = sum(row.fraction if row.status == "working" else row.status != "waiting" for row in self.rows)
         return done / max(len(self.rows), 1)
+
+    @property
+    def progress(self) -> str:
+        """How many of its kinds of hold are done, in words."""
+        return f"{self.count('finished', 'unchanged')} of {len(self.rows)} kinds of hold"
 
     @property
     def made(self) -> list[MadeHold]:
@@ -223,8 +238,20 @@ class SetWork(QObject):
         if run != self._run or number is None or self.rows[number].status not in ("waiting", "working"):
             return
         row = self.rows[number]
+        begun = row.status == "working"
         row.status, row.fraction, row.doing = "working", fraction, text
-        self.row_changed.emit(number)
+        if not begun:
+            self.row_changed.emit(number)
+            return
+        self._further.add(number)
+        if not self._telling.isActive():
+            self._telling.start()
+
+    def _tell_further(self) -> None:
+        further, self._further = self._further, set()
+        for number in sorted(further):
+            if self.rows[number].status == "working":
+                self.row_changed.emit(number)
 
     def _take_made(self, run: int, made: MadeHold) -> None:
         number = self._numbers.get(made.hold.name)
@@ -235,6 +262,7 @@ class SetWork(QObject):
     def _take_end(self, run: int, report: dict[str, Any] | None, sentence: str) -> None:
         if run != self._run:
             return
+        was_busy = self.busy
         self.busy = self.stopping = self.looking = False
         for number, row in enumerate(self.rows):
             if row.status == "working":
@@ -244,6 +272,10 @@ class SetWork(QObject):
         self.changed.emit()
         if sentence:
             self.failed.emit(sentence)
+        elif was_busy and report is not None:
+            lost = self.count("failed")
+            rest = f", {lost} failed" if lost else ""
+            self.finished.emit(f"{self.name} is finished: {self.progress}{rest}.")
 
     def _tells_of_all(self, report: dict[str, Any]) -> bool:
         """Tell whether a report is of just what is known of the holds."""

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Signal, SignalInstance
 from PySide6.QtWidgets import QWidget
 
 from holdwright.errors import HoldwrightError
@@ -52,6 +52,8 @@ class WholePages(QObject):
         self.set_page.closed.connect(self.closed)
         self._beneath: WholePage | None = None
         self.set_page.hold_requested.connect(opening.open_hold)
+        self.set_work.finished.connect(lambda words: self._tell_away(self.said, words))
+        self.set_work.failed.connect(lambda words: self._tell_away(self.failed, words))
         self.wall_work = WallWork(self)
         self.wall_page = WallPage(self.wall_work)
         self.wall_page.closed.connect(self._leave_wall)
@@ -93,6 +95,11 @@ class WholePages(QObject):
         if page is self.wall_page and not page.isVisible():
             self._beneath = self.set_page if self.set_page.isVisible() else None
         self.shown.emit(page)
+
+    def _tell_away(self, signal: SignalInstance, words: str) -> None:
+        """Tell what became of the set where its page, which tells it too, is not in front."""
+        if not self.set_page.isVisible():
+            signal.emit(words)
 
     def _leave_wall(self) -> None:
         beneath, self._beneath = self._beneath, None

@@ -21,10 +21,16 @@ class ProgressLine(Painted, QWidget):
     """A quiet line across; while working it is ink as far as the work is done, and a piece travels along it.
 
     Nobody hears of it: what it says is said in words elsewhere.
+
+    Parameters
+    ----------
+    still
+        Whether no piece travels: work of many minutes is not to share the processor with a moving line.
     """
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, *, still: bool = False) -> None:
         super().__init__(parent)
+        self._still = still
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self._working = False
@@ -73,6 +79,8 @@ class ProgressLine(Painted, QWidget):
         if self._moves:
             ink = QColor(tone.ink)
             painter.fillRect(QRectF(0, 0, width * self._fraction, self.height()), ink)
+            if self._still:
+                return
             ink.setAlphaF(0.45)
             start = (self._place * (1 + _LENGTH) - _LENGTH) * width
             painter.fillRect(QRectF(start, 0, width * _LENGTH, self.height()), ink)
@@ -83,11 +91,11 @@ class ProgressLine(Painted, QWidget):
 
     def _run(self) -> None:
         if not (self._moves and self.isVisible()):
-            shown = self._timer.isActive()
+            shown = self._still or self._timer.isActive()
             self._timer.stop()
             if not shown:
                 return
-        elif not self._timer.isActive():
+        elif not (self._still or self._timer.isActive()):
             self._timer.start()
         self.update()
 

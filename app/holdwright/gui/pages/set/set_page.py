@@ -53,7 +53,7 @@ class SetPage(Paper):
         self._place = ElidedLabel(self, faint=True)
         self._trouble = TextLabel("", self, wrap=True, selectable=True, tint="error")
         self._trouble.hide()
-        self._line = ProgressLine(self)
+        self._line = ProgressLine(self, still=True)
         self.run_button = QuietButton("", self, primary=True, clicked=work.run)
         self.stop_button = QuietButton(
             "Stop", self, tip="Stop; holds that are finished stay", clicked=work.stop
