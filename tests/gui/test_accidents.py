@@ -16,8 +16,8 @@ import trimesh
 from PySide6.QtCore import Qt
 
 from holdwright.gui.document import questions
-from holdwright.gui.document.document_state import BUDGET
 from holdwright.gui.document.geometry_supervisor import LOST, LOST_TASK
+from holdwright.gui.document.solid_cache import BUDGET
 from holdwright.gui.document.thickness_map import ThicknessMap
 from holdwright.pipeline.geometry_process.child import Child
 from holdwright.pipeline.geometry_process.messages import Sent

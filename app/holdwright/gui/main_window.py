@@ -2,9 +2,9 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, QPoint, QRect, QSettings, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent, QMoveEvent
-from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QWidget
+from PySide6.QtCore import QEvent, QSettings, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent, QMouseEvent
+from PySide6.QtWidgets import QSplitter, QStackedWidget, QWidget
 
 from holdwright.catalogue.catalogue import Catalogue
 from holdwright.gui.bars.actions import Actions
@@ -41,13 +41,14 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import column
 from holdwright.gui.widgets.notification import Notification
 from holdwright.gui.widgets.number_format import Preferred, in_unit
+from holdwright.gui.widgets.screen_fitted import ScreenFitted
 
 SMALLEST = (960, 640)
 USUAL = (1360, 880)
 NARROWEST_VIEW = 240
 
 
-class MainWindow(QMainWindow):
+class MainWindow(ScreenFitted):
     """Lays everything out and takes what is dropped; `Composition` makes the parts work together.
 
     Parameters
@@ -78,11 +79,11 @@ class MainWindow(QMainWindow):
         scheme: style.Scheme,
         autosave_folders: AutosaveFolders,
     ) -> None:
-        super().__init__()
+        super().__init__(QSize(*SMALLEST))
         self.document = document
         self.preferences = Preferences(settings, self)
         self.recents = RecentFiles(settings, autosave_folders.pictures)
-        self._autosave_folders, self._frame = autosave_folders, QSize()
+        self._autosave_folders = autosave_folders
         self.print_work, self.check_work = PrintWork(document, self), CheckWork(document, self)
         self.strength_work = StrengthWork(document, self)
         self.sidebar = Sidebar(document, catalogue, self.print_work, self.check_work, self.strength_work)
@@ -134,18 +135,6 @@ class MainWindow(QMainWindow):
         self.opening.recover()
         if path is not None:
             self.opening.open_path(path)
-
-    def fit_to_screen(self) -> None:
-        """Be no larger than the screen, frame and all, and wholly on it."""
-        room, frame = self.screen().availableGeometry(), self.frameGeometry().size() - self.size()
-        self.setMinimumSize(QSize(*SMALLEST).boundedTo(room.size() - frame))
-        self.resize(self.size().boundedTo(room.size() - frame))
-        place = QRect(self.pos(), self.size() + frame)
-        place.moveRight(min(place.right(), room.right()))
-        place.moveBottom(min(place.bottom(), room.bottom()))
-        place.moveTopLeft(QPoint(max(place.left(), room.left()), max(place.top(), room.top())))
-        if place.topLeft() != self.pos():
-            self.move(place.topLeft())
 
     def show_page(self) -> None:
         """Show the workbench when a document is open, the empty window when none is, or what lies over it."""
@@ -297,14 +286,6 @@ class MainWindow(QMainWindow):
         self._autosave_folders.release()
         self.viewport.close_view()
         event.accept()
-
-    def moveEvent(self, event: QMoveEvent) -> None:  # noqa: N802
-        """Fit to the screen once more when the desktop has framed the window, which it does as it comes."""
-        super().moveEvent(event)
-        frame = self.frameGeometry().size() - self.size()
-        if frame != self._frame and not self.windowState():
-            self._frame = frame
-            QTimer.singleShot(0, self, self.fit_to_screen)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802
         """Take the keyboard from fields when bare ground is clicked."""

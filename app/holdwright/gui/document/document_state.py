@@ -1,112 +1,24 @@
 """What is open in the window, as widgets read it: session, results, signals of their changes, and edits."""
 
-from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Concatenate, Final, ParamSpec
 
 from PySide6.QtCore import QObject, Signal
 
 from holdwright.errors import HoldwrightError
+from holdwright.gui.document.edits import Edits
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
+from holdwright.gui.document.solid_cache import SolidCache
 from holdwright.gui.document.step_texts import title_of
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.recipes.recipe import Recipe
-from holdwright.pipeline.views.display_results import ShownSculpt, ShownSolid, ShownStep
+from holdwright.pipeline.views.display_results import ShownSculpt, ShownStep
 from holdwright.printing.print_estimate import PrintEstimate
 from holdwright.printing.print_parameters import PrintParameters
 from holdwright.session import Session
 from holdwright.strength.breaking_findings import breaking_findings
 from holdwright.strength.strength_result import StrengthResult
-
-Do = Callable[[Callable[[Session], object]], bool]
-P = ParamSpec("P")
-
-
-def _edit(command: Callable[Concatenate[Session, P], object]) -> Callable[Concatenate["Edits", P], bool]:
-    """Make the command of a session one of `Edits`, with its parameters."""
-
-    def run(edits: "Edits", /, *args: P.args, **kwargs: P.kwargs) -> bool:
-        return edits.do(lambda session: command(session, *args, **kwargs))
-
-    return run
-
-
-def _change(command: Callable[Concatenate[Recipe, P], Recipe]) -> Callable[Concatenate["Edits", P], bool]:
-    """Make what gives a changed recipe one of `Edits`, with its parameters."""
-
-    def run(edits: "Edits", /, *args: P.args, **kwargs: P.kwargs) -> bool:
-        return edits.do(lambda session: session.change(command(session.recipe, *args, **kwargs)))
-
-    return run
-
-
-def _select(session: Session, step_id: str) -> None:
-    session.selected = None if step_id == PrintParameters.name else step_id or None
-
-
-class Edits:
-    """Commands on the open recipe, as `Session` has them; each one entry of the history that starts a replay.
-
-    `select` works on a step, or on none where its id is blank or names a section: the finished hold is shown.
-
-    Parameters
-    ----------
-    do
-        Has the session do something, reports refusals to the user, and returns whether it could.
-    """
-
-    def __init__(self, do: Do) -> None:
-        self.do = do
-
-    edit = _edit(Session.edit)
-    settle = _edit(Session.settle)
-    add_step = _edit(Session.add)
-    remove_step = _edit(Session.remove)
-    move_step = _change(Recipe.moved)
-    toggle_step = _change(Recipe.toggled)
-    note_step = _change(Recipe.noted)
-    select = _edit(_select)
-    undo = _edit(Session.undo)
-    redo = _edit(Session.redo)
-
-
-BUDGET: Final = 1_000_000_000
-
-
-class SolidCache:
-    """Solids by key, in `nbytes` altogether; those least recently used go first."""
-
-    def __init__(self, budget: int = BUDGET) -> None:
-        self._budget = budget
-        self._solids: OrderedDict[str, Mapping[str, ShownSolid]] = OrderedDict()
-        self.nbytes = 0
-
-    @property
-    def keys(self) -> frozenset[str]:
-        """Keys of all that is stored."""
-        return frozenset(self._solids)
-
-    def get(self, key: str) -> Mapping[str, ShownSolid]:
-        """Give the solids of a key; empty where they are not stored."""
-        if key not in self._solids:
-            return {}
-        self._solids.move_to_end(key)
-        return self._solids[key]
-
-    def put(self, key: str, solids: Mapping[str, ShownSolid]) -> None:
-        """Keep the solids of a key. The latest always stay, whatever their size: they are on screen."""
-        self.nbytes -= _weight(self._solids.pop(key, {}))
-        self._solids[key] = solids
-        self.nbytes += _weight(solids)
-        while self.nbytes > self._budget and len(self._solids) > 1:
-            _, dropped = self._solids.popitem(last=False)
-            self.nbytes -= _weight(dropped)
-
-
-def _weight(solids: Mapping[str, ShownSolid]) -> int:
-    return sum(solid.nbytes for solid in solids.values())
 
 
 class DocumentState(QObject):

@@ -1,5 +1,6 @@
 """The page from which the finished parts are written into files."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -28,20 +29,19 @@ from holdwright.gui.pages.export_fields import OptionFields
 from holdwright.gui.pages.export_footer import ExportFooter, State
 from holdwright.gui.pages.file_list import FileList
 from holdwright.gui.pages.page import Page, caution_fold
+from holdwright.gui.pages.part_choice import PartChoice
 from holdwright.gui.pages.sheet_preview import SheetPreview
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox, QuietButton
-from holdwright.gui.widgets.layout import clear, column, row
+from holdwright.gui.widgets.layout import row
 from holdwright.gui.widgets.number_format import counted
 from holdwright.gui.widgets.painting import Rule
-from holdwright.hold.hold import CORE, SHELL, WHOLE
 from holdwright.pipeline.recipes.recipe import Recipe
 from holdwright.printable import printable
 
 NO_SCULPT: Final = "There is no sculpt to make files of; drop one on the view first."
 UNFINISHED: Final = "Nothing can be written before the recipe is done."
 CHANGED: Final = "The hold was changed meanwhile: these files are as before the change."
-PART_WORDS: Final = {WHOLE: "The whole hold, in one piece", SHELL: "Shell", CORE: "Core"}
 
 
 class ExportPanel(Page):
@@ -76,11 +76,9 @@ class ExportPanel(Page):
         self._unfinished = ""
         self._left = self._unseen = False
         self._written: Exported | None = None
-        self._left_out: set[str] = set()
         self._sheet: SheetPreview | None = None
-        self.part_boxes: dict[str, CheckBox] = {}
         self.format_boxes: dict[str, CheckBox] = {}
-        self._part_row = column(gap=style.GRID)
+        self._parts = PartChoice(self)
         self.folder_line = PlainLine()
         self.choose_button = QuietButton("Choose", tip="Choose the folder", clicked=self._ask_folder)
         self._lay_out()
@@ -88,11 +86,16 @@ class ExportPanel(Page):
         self.refresh()
 
     @property
+    def part_boxes(self) -> Mapping[str, CheckBox]:
+        """A box for each part, by its name."""
+        return self._parts.boxes
+
+    @property
     def choice(self) -> Choice:
         """What is chosen now."""
         return Choice(
             hold_name(self._document),
-            tuple(name for name, box in self.part_boxes.items() if box.isChecked()),
+            self._parts.chosen,
             tuple(name for name, box in self.format_boxes.items() if box.isChecked()),
             self.folder_line.text(),
             tuple(path for path in (self._document.sculpt_path, self._document.path) if path is not None),
@@ -101,7 +104,7 @@ class ExportPanel(Page):
 
     def refresh(self) -> None:
         """Show the document and the choice as they are."""
-        self._refresh_parts()
+        self._parts.show_parts(parts_of(self._document))
         self.option_fields.set_strength(computed=self._document.strength_current)
         choice = self.choice
         written = self._written if self.state == "written" else None
@@ -263,26 +266,6 @@ class ExportPanel(Page):
         """Take note that the document goes while its files are being written."""
         self._left = self.state == "writing"
 
-    def _refresh_parts(self) -> None:
-        parts = parts_of(self._document)
-        if tuple(self.part_boxes) == parts:
-            return
-        clear(self._part_row)
-        self.part_boxes = {}
-        for name in parts:
-            tip = f"Write the {name}" if len(parts) > 1 else "The recipe does not split the hold"
-            box = CheckBox(PART_WORDS.get(name, name.capitalize()), self, tip)
-            box.setChecked(name not in self._left_out or len(parts) == 1)
-            box.setEnabled(len(parts) > 1)
-            box.toggled.connect(lambda on, name=name: self._choose_part(name, chosen=on))
-            self._part_row.addWidget(box)
-            box.show()
-            self.part_boxes[name] = box
-
-    def _choose_part(self, name: str, *, chosen: bool) -> None:
-        (self._left_out.discard if chosen else self._left_out.add)(name)
-        self._back_to_choosing()
-
     def _ask_folder(self) -> None:
         folder = questions.which_folder(self, self.choice.path)
         if folder is not None:
@@ -303,7 +286,8 @@ class ExportPanel(Page):
 
     def _lay_out(self) -> None:
         self.add_heading("Parts")
-        self.column.addLayout(self._part_row)
+        self._parts.changed.connect(self._back_to_choosing)
+        self.column.addWidget(self._parts)
         self.add_heading("Formats")
         for name, (word, what) in FORMAT_WORDS.items():
             box = self.add_tick(f"{word}, {what}", f"Write {word}: {what}")

@@ -3,14 +3,13 @@
 from collections.abc import Sequence
 from typing import Final
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
+from holdwright.gui.pages.cover_page import CoverPage
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, column, row
-from holdwright.gui.widgets.painting import OverParent, Paper, Rule
+from holdwright.gui.widgets.painting import Rule
 from holdwright.joint.cautions import CAUTIONS
 
 Keys = tuple[str, str]
@@ -53,28 +52,17 @@ LETTERS: Final = 110
 """Width of the sheet in letters of usual width."""
 
 
-class HelpPage(OverParent, Paper):
+class HelpPage(CoverPage):
     """Covers its parent; Escape or "Back" puts it away.
 
     Parameters
     ----------
     window_keys, view_keys
         The window's own keys and those of the view, written as people read them, and what they do.
-
-    Signals
-    -------
-    closed
-        It was put away.
     """
 
-    closed = Signal()
-
     def __init__(self, parent: QWidget, window_keys: Sequence[Keys], view_keys: Sequence[Keys] = ()) -> None:
-        super().__init__(parent)
-        self.setAccessibleName("Keys and safety")
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        tip = "Back to the hold (Escape)"
-        self._back = QuietButton("Back", self, tip=tip, clicked=self.put_away)
+        super().__init__(parent, "Keys and safety", "the hold")
         self._page = QWidget()
         self._page.setMaximumWidth(LETTERS * self.fontMetrics().averageCharWidth())
         column(
@@ -100,17 +88,6 @@ class HelpPage(OverParent, Paper):
         """Lay it over the window."""
         self.come()
         self._back.setFocus()
-
-    def put_away(self) -> None:
-        """Take it off the window."""
-        self.hide()
-        self.closed.emit()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
-        """Put it away on Escape; keep all other keys from what lies beneath."""
-        if event.key() == Qt.Key.Key_Escape:
-            self.put_away()
-        event.accept()
 
     def _keys_beside(self, window_keys: Sequence[Keys], view_keys: Sequence[Keys]) -> QHBoxLayout:
         """Set the keys of window, route card and fields beside what the pointer does over the hold."""

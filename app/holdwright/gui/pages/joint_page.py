@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import hypot
 from typing import Final
 
 from PySide6.QtCore import Signal
@@ -13,6 +12,7 @@ from holdwright.catalogue.catalogue import Catalogue
 from holdwright.errors import HoldwrightError
 from holdwright.gui.document.document import Document
 from holdwright.gui.pages.joint.base_drawing import BackView, Sections
+from holdwright.gui.pages.joint.bored_steps import bore_steps, hold_to_judge, step_that_bored
 from holdwright.gui.pages.joint.figure_list import FigureList
 from holdwright.gui.pages.joint.figure_texts import card_lines, leading_first, names_in
 from holdwright.gui.pages.joint.judged_for import JudgedFor
@@ -25,7 +25,6 @@ from holdwright.gui.widgets import style
 from holdwright.gui.widgets.fold import Fold
 from holdwright.gui.widgets.layout import TextLabel, clear, column
 from holdwright.gui.widgets.number_format import Preferred, held_together, in_unit, typeset
-from holdwright.hold.feature import Bore
 from holdwright.hold.finding import Finding
 from holdwright.hold.finding_rank import rank
 from holdwright.joint.advice.findings import joint_findings
@@ -33,11 +32,8 @@ from holdwright.joint.advice.holding_findings import verdict
 from holdwright.joint.advice.on_the_wall import SOURCE, wall_practice
 from holdwright.joint.card.joint_card import JointCard, joint_cards
 from holdwright.joint.conditions import Conditions, conditions
-from holdwright.operations.cut_bore import CutBore, CutBoreParameters
-from holdwright.operations.trim_base import TrimBase
-from holdwright.pipeline.recipes.recipe import Step
+from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.replaying.joint_verdict import shell_fill
-from holdwright.pipeline.views.display_results import ShownStep
 from holdwright.pipeline.views.joint_view import JointRequest, JointView, view_joint
 
 STOPPED: Final = "Stopped as asked; open the joint card again to have it measured."
@@ -119,9 +115,10 @@ class JointPage(Page):
         self.judged_for.refresh(self._unit)
         if requested is None:
             return
-        self.places.refresh(requested if self._bores() else None)
-        self._places_heading.setVisible(bool(self._bores()))
-        step, sentence = self._finished()
+        bores = bore_steps(self._document.recipe)
+        self.places.refresh(requested if bores else None)
+        self._places_heading.setVisible(bool(bores))
+        step, sentence = hold_to_judge(self._document)
         if step is None:
             self._show_sentence(sentence)
         elif step.key == self._view_key:
@@ -141,13 +138,10 @@ class JointPage(Page):
 
     # What the hold is
 
-    def _bores(self) -> list[Step]:
-        steps = self._document.recipe.steps
-        return [step for step in steps if step.enabled and step.operation == CutBore.name]
-
     def _conditions(self) -> Conditions | None:
         """Look up what the recipe has the joint judged for, and what is tried; say why not."""
-        bores, recipe = self._bores(), self._document.recipe
+        recipe = self._document.recipe
+        bores = bore_steps(recipe)
         parameters = bores[0].parameters if bores else None
         try:
             if isinstance(parameters, CutBoreParameters):
@@ -158,24 +152,6 @@ class JointPage(Page):
         except HoldwrightError as error:
             self._show_sentence(str(error))
             return None
-
-    def _finished(self) -> tuple[ShownStep | None, str]:
-        """Give the result of the last step, or why there is none."""
-        document = self._document
-        steps = [step for step in document.recipe.steps if step.enabled]
-        if not self._bores():
-            return None, "The recipe bores no hole for a bolt, so that there is no joint to judge."
-        if not any(step.operation == TrimBase.name for step in steps):
-            return None, "The joint is judged once the back is trimmed; add a step Trim base."
-        shown = {step.id: document.step(step.id) for step in steps if document.is_current(step.id)}
-        failed = next((step for step in shown.values() if step is not None and step.failed), None)
-        if failed is not None:
-            return None, f"The hold is not finished: {failed.failed}"
-        last = shown.get(steps[-1].id)
-        if last is None:
-            waits = "The joint is judged once the hold is finished."
-            return None, waits if document.busy else f"{waits} Its steps have not all been done."
-        return last, ""
 
     def _take(self, number: int, what: object, failed: str, stopped: bool) -> None:
         if number != self._number:
@@ -242,8 +218,9 @@ class JointPage(Page):
     def _fill(self, stack: QVBoxLayout, findings: Sequence[Finding]) -> None:
         clear(stack)
         numbers = shop_numbers(self._document.recipe.steps)
+        bores = self._view.shape.bores if self._view is not None else ()
         for finding in findings:
-            step_id = self._step_of(finding)
+            step_id = step_that_bored(self._document, bores, finding)
             line = FindingLine(numbers[step_id], finding, self._in_unit, self)
             line.clicked.connect(
                 lambda _on=False, step_id=step_id, finding=finding: self.finding_chosen.emit(step_id, finding)
@@ -261,19 +238,6 @@ class JointPage(Page):
     def _in_unit(self, text: str) -> str:
         """Give a text with its lengths in the unit preferred."""
         return in_unit(text, self._unit, [name for card in self.cards for name in names_in(card)])
-
-    def _step_of(self, finding: Finding) -> str:
-        """Give which step cut the bore that a finding is at."""
-        steps: list[str] = []
-        for step in self._bores():
-            shown = self._document.step(step.id)
-            count = sum(isinstance(each, Bore) for each in shown.features) if shown else 0
-            steps += [step.id] * (count - len(steps))
-        bores = self._view.shape.bores if self._view is not None else ()
-        if finding.where is None or len(steps) != len(bores):
-            return self._bores()[0].id
-        x, y, _ = finding.where
-        return steps[min(range(len(bores)), key=lambda each: hypot(bores[each].x - x, bores[each].y - y))]
 
     # Laying out
 

@@ -2,17 +2,17 @@
 
 from typing import Final
 
-from PySide6.QtCore import QRect, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPixmap
+from PySide6.QtCore import QRect
+from PySide6.QtGui import QColor, QPainter, QPixmap
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from holdwright.export.job import ExportRequest
 from holdwright.export.sheet_view import SheetView, SheetViewRequest, view_sheet
 from holdwright.gui.document.document import Document
+from holdwright.gui.pages.cover_page import CoverPage
 from holdwright.gui.widgets import style
-from holdwright.gui.widgets.buttons import QuietButton
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, clear, column, row
-from holdwright.gui.widgets.painting import OverParent, Painted, Paper
+from holdwright.gui.widgets.painting import Painted
 from holdwright.gui.widgets.progress_line import ProgressLine
 
 DOTS: Final = 120.0
@@ -46,7 +46,7 @@ class SheetPage(Painted, QWidget):
         painter.drawRect(room.adjusted(0, 0, -1, -1))
 
 
-class SheetPreview(OverParent, Paper):
+class SheetPreview(CoverPage):
     """Covers its parent; Escape or "Back" puts it away.
 
     Attributes
@@ -55,22 +55,12 @@ class SheetPreview(OverParent, Paper):
         Shown below each other.
     sentence
         How far the drawing is, or why there is nothing to see.
-
-    Signals
-    -------
-    closed
-        It was put away.
     """
 
-    closed = Signal()
-
     def __init__(self, document: Document, parent: QWidget) -> None:
-        super().__init__(parent)
+        super().__init__(parent, "Work sheet", "the export")
         self._document, self._number = document, 0
         self.pages: tuple[SheetPage, ...] = ()
-        self.setAccessibleName("Work sheet")
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._back = QuietButton("Back", self, tip="Back to the export (Escape)", clicked=self.put_away)
         self._line = ProgressLine(self)
         self.sentence = TextLabel("", self, wrap=True)
         content = QWidget()
@@ -97,14 +87,7 @@ class SheetPreview(OverParent, Paper):
         """Take it off the window; what is still drawn is given up."""
         if self._number:
             self._document.supervisor.stop(self._number)
-        self.hide()
-        self.closed.emit()
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802
-        """Put it away on Escape; keep all other keys from what lies beneath."""
-        if event.key() == Qt.Key.Key_Escape:
-            self.put_away()
-        event.accept()
+        super().put_away()
 
     def _report(self, number: int, fraction: float, text: str) -> None:
         if number == self._number:
