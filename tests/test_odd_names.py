@@ -1,7 +1,6 @@
 """Names that are no UTF-8, or hold letters that mislead: all is done with them, and they show as escapes."""
 
 import os
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -15,9 +14,10 @@ from holdwright.pipeline.recipes.history import History
 from holdwright.pipeline.recipes.recipe import Recipe, Source
 from holdwright.pipeline.recipes.recipe_file import load_recipe, recipe_text
 from holdwright.printable import printable
-from holdwright.resources import sample_folder
 from holdwright.session import Session, open_session, unsaved_changes
+from mesh_files import write_obj
 from recipes import new_recipe
+from shapes import boulder
 
 POSIX = pytest.mark.skipif(sys.platform != "linux", reason="other systems keep names as Unicode")
 ODD = os.fsdecode(b"h\xf6ld\x1b[31m\n") + "\u202egpj"
@@ -28,7 +28,7 @@ SHOWN = "h\\xf6ld\\x1b[31m\\n\\u202egpj"
 def sculpt(tmp_path: Path) -> Path:
     folder = tmp_path / os.fsdecode(b"d\xff")
     folder.mkdir()
-    return Path(shutil.copy(sample_folder() / "hall-crimp.obj", folder / f"{ODD}.obj"))
+    return write_obj(folder / f"{ODD}.obj", boulder(segments=24))
 
 
 def command(*words: str | Path) -> subprocess.CompletedProcess[str]:

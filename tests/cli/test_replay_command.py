@@ -166,15 +166,20 @@ def test_an_error_finding_counts_under_strict_alone(
     assert json.loads(told)["findings"][0]["code"] == "crumbles"
 
 
-def test_schema_needs_nothing_else(run: Run) -> None:
+def test_the_report_fits_the_schema_and_one_that_lacks_a_part_or_has_more_does_not(
+    run: Run, recipe: Path, sculpt: Path, tmp_path: Path
+) -> None:
     code, told, _ = run("replay", "--schema")
     assert code == 0
     schema = json.loads(told)
     jsonschema.Draft202012Validator.check_schema(schema)
-    assert {"sculpt", "recipe", "steps", "whole", "solids", "findings"} <= set(schema["properties"])
-
-
-def test_the_report_fits_the_schema(run: Run, recipe: Path, sculpt: Path, tmp_path: Path) -> None:
-    schema = json.loads(run("replay", "--schema")[1])
     run("replay", recipe, sculpt, "--out", tmp_path / "out")
-    jsonschema.validate(report_of(tmp_path / "out", "jug"), schema)
+    report = report_of(tmp_path / "out", "jug")
+    fits = jsonschema.Draft202012Validator(schema).is_valid
+    assert fits(report)
+    assert {"sculpt", "recipe", "steps", "whole", "solids", "findings"} <= set(schema["required"])
+    for name in schema["required"]:
+        assert not fits({key: value for key, value in report.items() if key != name}), name
+    assert not fits({**report, "colour": "red"})
+    whole = report["solids"]["whole"]
+    assert not fits({**report, "solids": {"whole": {**whole, "volume_mm3": "much"}}})

@@ -105,7 +105,7 @@ def test_other_libraries_find_a_mended_solid_closed(share):
 
 
 def rows(*classes: str) -> list[dict[str, Any]]:
-    """Rows of the corpus in these classes; a few by default, all with HOLDWRIGHT_ALL_MESHES=1."""
+    """Rows of the corpus in these classes; a few by default, all with HOLDWRIGHT_ALL_CASES=1."""
     if not FOLDER.is_dir():
         return []
     found = [
@@ -113,7 +113,7 @@ def rows(*classes: str) -> list[dict[str, Any]]:
     ]
     found = [row for row in found if Path(row["file"]).suffix in {".obj", ".stl", ".ply"}]
     return (
-        found if os.environ.get("HOLDWRIGHT_ALL_MESHES") else [row for row in found if row["faces"] < 15_000]
+        found if os.environ.get("HOLDWRIGHT_ALL_CASES") else [row for row in found if row["faces"] < 15_000]
     )
 
 

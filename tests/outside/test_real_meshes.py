@@ -2,7 +2,7 @@
 
 The meshes are open data and libraries' own test data; `corpus.json` beside them names source and licence of
 each, and the volume two other libraries gave. What is refused, and what comes out, is judged by trimesh.
-A few are tried by default; all with HOLDWRIGHT_ALL_MESHES=1.
+A few are tried by default; all with HOLDWRIGHT_ALL_CASES=1.
 """
 
 import json
@@ -52,7 +52,7 @@ def corpus() -> list[dict[str, Any]]:
         for row in rows
         if row.get("class") in {"closed", "pieces"}
         and Path(row["file"]).suffix in {".obj", ".stl", ".ply"}
-        and (row["file"] in REPRESENTATIVE or os.environ.get("HOLDWRIGHT_ALL_MESHES"))
+        and (row["file"] in REPRESENTATIVE or os.environ.get("HOLDWRIGHT_ALL_CASES"))
     ]
 
 

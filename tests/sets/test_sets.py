@@ -38,7 +38,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("set")
     solid = shapes.frustum(60.0, 52.0, 40.0)
     trimesh.Trimesh(solid.vertices, solid.triangles, process=False).export(path / "puck.stl")
-    save_recipe(plain_starter(), path / "plain.json")
+    recipe = plain_starter()
+    bore = next(step.id for step in recipe.steps if step.operation == "cut_bore")
+    save_recipe(recipe.with_parameters(bore, {"place": "at", "at": (0.0, 0.0)}), path / "plain.json")
     (path / "wall.json").write_text(json.dumps({"format": 1, "name": "Wall", "holds": HOLDS}), "utf-8")
     return path
 

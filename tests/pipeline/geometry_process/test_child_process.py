@@ -21,9 +21,9 @@ PACKAGES = set(
 )
 NAMES = sys.stdlib_module_names | PACKAGES
 TRAP = "import os\nos.close(os.open({mark!r}, os.O_CREAT | os.O_WRONLY))\nraise ImportError('a trap')\n"
-COMMAND = """\
-import sys
-{before}
+SPAWNING_COMMAND = """\
+import os, sys
+del os.fork
 from holdwright.entry import begin
 if __name__ == "__main__":
     sys.exit(begin())
@@ -46,11 +46,8 @@ if __name__ == "__main__":
     child.close()
     sys.exit(answer is None or answer.error is not None)
 """
-STARTS = {
-    "command that forks": COMMAND.format(before=""),
-    "command that spawns": COMMAND.format(before="import os\ndel os.fork"),
-    "window": CHILD,
-}
+STARTS = {"command that spawns": SPAWNING_COMMAND, "window": CHILD}
+"""A command that forks is tried below, begun as a module."""
 
 
 @pytest.fixture

@@ -34,8 +34,15 @@ def test_the_recipe_schema_takes_a_recipe_and_refuses_a_wrong_value() -> None:
 
 
 @pytest.mark.parametrize("name", shipped_recipes())
-def test_shipped_recipes_fit_the_schema(name: str) -> None:
-    jsonschema.validate(dump_recipe(load_recipe(find_recipe(name))), recipe_schema())
+def test_shipped_recipes_fit_the_schema_and_with_a_step_misspelt_do_not(name: str) -> None:
+    validator = jsonschema.Draft202012Validator(recipe_schema())
+    content = dump_recipe(load_recipe(find_recipe(name)))
+    assert validator.is_valid(content)
+    assert content["steps"]
+    for step in content["steps"]:
+        step["parameters"]["colour"] = "red"
+        assert not validator.is_valid(content), step["operation"]
+        del step["parameters"]["colour"]
 
 
 @pytest.mark.parametrize("name", shipped_recipes())
