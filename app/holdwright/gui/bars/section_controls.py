@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import ceil, floor
 from typing import Final, Literal
 
 import numpy as np
@@ -79,10 +80,11 @@ def section_axes(step: ShownStep) -> Mapping[Way, SectionAxis]:
 
 
 def _axis(origin: Floats, normal: Floats, corners: Floats) -> SectionAxis:
-    heights = (corners - origin) @ normal
-    low, high = float(heights.min()), float(heights.max())
-    start = 0.0 if low < 0.0 < high and -low > 0.1 * (high - low) else (low + high) / 2
-    return SectionAxis(origin, normal, low, high, start)
+    # In whole ticks: these are figures to be read.
+    ticks = (corners - origin) @ normal * TICKS
+    low, high = ceil(round(float(ticks.min()), 6)), floor(round(float(ticks.max()), 6))
+    start = 0 if low < 0 < high and -low > 0.1 * (high - low) else round((low + high) / 2)
+    return SectionAxis(origin, normal, low / TICKS, high / TICKS, start / TICKS)
 
 
 class SectionRow(QWidget):
