@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox, QuietButton
 from holdwright.gui.widgets.fold import Fold
-from holdwright.gui.widgets.keyboard_order import link, reading_order
+from holdwright.gui.widgets.keyboard_order import ReadInOrder
 from holdwright.gui.widgets.layout import ScrollArea, TextLabel, column, row
 from holdwright.gui.widgets.painting import Rule
 from holdwright.joint.cautions import CAUTIONS
@@ -18,7 +18,7 @@ from holdwright.joint.cautions import CAUTIONS
 NARROWEST: Final = 75 * style.GRID
 
 
-class Page(QWidget):
+class Page(ReadInOrder, QWidget):
     """One column of widgets, added from the top; Escape or "Back" puts it away.
 
     Signals
@@ -37,7 +37,7 @@ class Page(QWidget):
     def __init__(self, title: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(title)
-        self._content = QWidget()
+        self._content = self.scrolled = QWidget()
         margins = (style.MARGIN, style.GAP, style.MARGIN, style.MARGIN)
         self.column = column(on=self._content, margins=margins, gap=style.GRID)
         margins = (style.MARGIN, style.GAP + style.GRID, style.MARGIN, style.MARGIN)
@@ -79,11 +79,6 @@ class Page(QWidget):
         """Put a widget beneath what scrolls."""
         self._foot.addWidget(widget)
         self._foot_rule.show()
-
-    def focusNextPrevChild(self, onward: bool) -> bool:  # noqa: N802
-        """Let the keyboard go from above to below, also over lines that came later than what is beneath."""
-        link(reading_order(self, self._content))
-        return super().focusNextPrevChild(onward)
 
     def sizeHint(self) -> QSize:  # noqa: N802
         """Give the sidebar's width."""

@@ -14,6 +14,7 @@ from holdwright.gui.pages.set.hold_list import WORDS, HoldList
 from holdwright.gui.pages.set.set_summary import SetSummary
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.keyboard_order import ReadInOrder
 from holdwright.gui.widgets.layout import ElidedLabel, ScrollArea, TextLabel, column, row
 from holdwright.gui.widgets.number_format import Preferred, breakable, counted
 from holdwright.gui.widgets.painting import Paper
@@ -25,7 +26,7 @@ REST_MS: Final = 250
 """How long after a hold is done totals are added up: of many that come at once only once."""
 
 
-class SetPage(Paper):
+class SetPage(ReadInOrder, Paper):
     """Lists a set, finishes it and stops that, and shows what it takes.
 
     Attributes
@@ -72,7 +73,7 @@ class SetPage(Paper):
         self._adding_up = QTimer(self, singleShot=True, interval=REST_MS)
         self._adding_up.timeout.connect(self.summary.refresh)
         self._lay_out()
-        self.setFocusProxy(self.list)
+        self.begins_at = self.list
         self.list.chosen.connect(self._show_details)
         self.list.open_requested.connect(self._open_hold)
         self.details.open_requested.connect(lambda: self._open_hold(self.list.currentIndex().row()))
@@ -191,7 +192,7 @@ class SetPage(Paper):
         self.refresh()
 
     def _lay_out(self) -> None:
-        right = QWidget()
+        right = self.scrolled = QWidget()
         margins = (style.MARGIN, style.MARGIN, style.MARGIN, style.MARGIN)
         column(self.details, style.GAP, (self.summary, 1), on=right, margins=margins, gap=style.GAP)
         scroll = ScrollArea(right, self)

@@ -11,12 +11,13 @@ from holdwright.gui.pages.wall.wall_panel import WallPanel
 from holdwright.gui.pages.wall.wall_view import WallView
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import QuietButton
+from holdwright.gui.widgets.keyboard_order import ReadInOrder
 from holdwright.gui.widgets.layout import ElidedLabel, ScrollArea, TextLabel, column, row
 from holdwright.gui.widgets.number_format import Preferred, counted, severity_counts
 from holdwright.gui.widgets.painting import Paper
 
 
-class WallPage(Paper):
+class WallPage(ReadInOrder, Paper):
     """Shows the open wall.
 
     Attributes
@@ -68,7 +69,7 @@ class WallPage(Paper):
         self.panel = WallPanel(work, self.view, self)
         self.panel.set_requested.connect(self._choose_set)
         self._lay_out()
-        self.setFocusProxy(self.view)
+        self.begins_at = self.view
         work.changed.connect(self.refresh)
         work.opened.connect(self.refresh)
         self.refresh()
@@ -175,7 +176,7 @@ class WallPage(Paper):
             self.work.use_set(folder, chosen=True)
 
     def _lay_out(self) -> None:
-        right = QWidget()
+        right = self.scrolled = QWidget()
         column(self.panel, on=right, margins=(style.MARGIN,) * 4)
         scroll = ScrollArea(right, self)
         scroll.setFixedWidth(style.SIDEBAR_WIDTH)
