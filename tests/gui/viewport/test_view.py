@@ -3,66 +3,17 @@
 import matplotlib as mpl
 import numpy as np
 import pytest
-from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
-from PySide6.QtGui import QColor, QFocusEvent, QWheelEvent
+from PySide6.QtCore import QEvent, QPoint, Qt
+from PySide6.QtGui import QColor, QFocusEvent
 from PySide6.QtWidgets import QApplication
 
+from gui.viewport.hand import LEFT, click, colour_of, difference, drag, glass, pixel_of
 from holdwright.gui.viewport.measuring import MeasureTool
 from holdwright.gui.viewport.tool import Tool
 from holdwright.gui.widgets import style
 from holdwright.hold.finding import Finding
-from holdwright.pipeline.views.display_results import ShownSculpt, ShownSolid
+from holdwright.pipeline.views.display_results import ShownSculpt
 from holdwright.render.colour_scale import colour_at
-
-LEFT, MIDDLE = Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton
-SHIFT = Qt.KeyboardModifier.ShiftModifier
-
-
-def glass(view):
-    """The widget that hears of the pointer."""
-    return view.focusProxy()
-
-
-def pixel_of(view, place) -> tuple[float, float]:
-    """The pixel at which a place in mm is seen."""
-    x, y, _ = view.lens.project(place)[0]
-    return x, y
-
-
-def drag(qtbot, view, start, stop, button=LEFT, modifier=Qt.KeyboardModifier.NoModifier):
-    qtbot.mousePress(glass(view), button, modifier, QPoint(*start))
-    for share in (0.5, 1.0):
-        spot = np.array(start) + share * (np.array(stop) - np.array(start))
-        qtbot.mouseMove(glass(view), QPoint(*spot.astype(int)))
-    qtbot.mouseRelease(glass(view), button, modifier, QPoint(*stop))
-
-
-def click(qtbot, view, place):
-    x, y = pixel_of(view, place)
-    qtbot.mouseClick(glass(view), LEFT, Qt.KeyboardModifier.NoModifier, QPoint(round(x), round(y)))
-
-
-def wheel(view, x, y, notches):
-    spot = QPointF(x, y)
-    event = QWheelEvent(
-        spot,
-        glass(view).mapToGlobal(spot),
-        QPoint(),
-        QPoint(0, 120 * notches),
-        Qt.MouseButton.NoButton,
-        Qt.KeyboardModifier.NoModifier,
-        Qt.ScrollPhase.NoScrollPhase,
-        False,
-    )
-    QApplication.sendEvent(glass(view), event)
-
-
-def colour_of(view, x, y) -> QColor:
-    return view.grab().toImage().pixelColor(round(x), round(y))
-
-
-def difference(one: QColor, other: QColor) -> int:
-    return max(abs(a - b) for a, b in zip(one.getRgb()[:3], other.getRgb()[:3], strict=True))
 
 
 class Grabbing(Tool):
@@ -185,61 +136,6 @@ def test_the_scale_is_cividis():
         assert colour_at(share) == pytest.approx(np.array(table(share)[:3]) * 255, abs=6)
 
 
-# What hands do
-
-
-def test_a_drag_turns_the_view_and_with_shift_shifts_it(qtbot, view, box):
-    view.show_solids({"whole": box}, keep_camera=False)
-    view.set_view("front")
-    before = view.pose
-    drag(qtbot, view, (240, 180), (200, 160))
-    assert view.pose.azimuth == pytest.approx(before.azimuth + 16.0)
-    assert view.pose.elevation == pytest.approx(-8.0)
-    assert view.pose.target == pytest.approx(before.target)
-    view.set_view("front")
-    for button, modifier in ((LEFT, SHIFT), (MIDDLE, Qt.KeyboardModifier.NoModifier)):
-        place = view.pick(240, 180).point
-        drag(qtbot, view, (240, 180), (280, 170), button, modifier)
-        assert pixel_of(view, place) == pytest.approx((280, 170), abs=0.5)
-
-
-def test_the_wheel_goes_toward_what_lies_under_the_pointer(view, box):
-    view.show_solids({"whole": box}, keep_camera=False)
-    view.set_view("front")
-    x, y = pixel_of(view, (30, 20, 40))
-    before = view.pose.distance
-    wheel(view, x, y, 3)
-    assert view.pose.distance < 0.7 * before
-    assert pixel_of(view, (30, 20, 40)) == pytest.approx((x, y), abs=0.5)
-    for _ in range(60):
-        wheel(view, x, y, -3)
-    assert np.isfinite(view.pose.distance)
-    assert view.pose.distance < 20 * 100
-
-
-def test_a_double_click_centres_a_place_and_home_shows_all(qtbot, view, box):
-    view.show_solids({"whole": box}, keep_camera=False)
-    view.set_view("front")
-    x, y = pixel_of(view, (30, 20, 40))
-    qtbot.mouseDClick(glass(view), LEFT, Qt.KeyboardModifier.NoModifier, QPoint(round(x), round(y)))
-    assert pixel_of(view, (30, 20, 40)) == pytest.approx((240, 180), abs=1.5)
-    qtbot.keyClick(glass(view), Qt.Key.Key_Home)
-    assert pixel_of(view, (0, 0, 20)) == pytest.approx((240, 180), abs=40)
-
-
-def test_keys_turn_the_view_and_others_pass(qtbot, view, box):
-    view.show_solids({"whole": box}, keep_camera=False)
-    before = view.pose
-    qtbot.keyClick(glass(view), Qt.Key.Key_Right)
-    qtbot.keyClick(glass(view), Qt.Key.Key_Up)
-    assert view.pose.azimuth > before.azimuth
-    assert view.pose.elevation > before.elevation
-    heard = []
-    view.keyPressEvent = lambda event: heard.append(event.key())
-    qtbot.keyClick(glass(view), Qt.Key.Key_R)
-    assert heard == [Qt.Key.Key_R]
-
-
 def test_a_tool_hears_first_and_escape_puts_it_down(qtbot, view, box):
     view.show_solids({"whole": box}, keep_camera=False)
     view.set_view("front")
@@ -298,45 +194,6 @@ def test_a_flag_is_clicked_and_tells_its_sentence(qtbot, view, settle, box):
     view.focus_on(markers[0].where)
     assert pixel_of(view, markers[0].where) == pytest.approx((240, 180), abs=0.5)
     assert view.pose.frame[2] @ [0, 0, -1] > 0.5
-
-
-# Frames
-
-
-def test_a_stand_in_is_drawn_while_moving_where_frames_are_slow(view, settle, lump):
-    view.show_solids({"whole": ShownSolid(lump.surface, None, 1.0, 1.0)}, keep_camera=False)
-    full, light = (view.scene.triangles(coarse=coarse) for coarse in (False, True))
-    assert light < full
-    settle()
-    view._budget.took(full, 0.25)
-    view._budget.note_motion()
-    assert view._budget.coarse(full, light)
-    view._budget.moving = False
-    assert not view._budget.coarse(full, light)
-    for _ in range(20):
-        view._budget.took(full, 5.0)
-    assert view._budget.coarse(full, light)
-
-
-def test_no_frame_is_drawn_while_nothing_changes(qapp, view, settle, box):
-    view.show_solids({"whole": box}, keep_camera=False)
-    settle()
-    frames = []
-    view.frame_drawn.connect(frames.append)
-    for _ in range(20):
-        qapp.processEvents()
-    assert frames == []
-
-
-def test_views_fly_when_they_may(qtbot, view, box):
-    view.show_solids({"whole": box}, keep_camera=False)
-    view.set_view("front")
-    view.animated = True
-    poses = []
-    view.view_changed.connect(lambda: poses.append(view.pose.azimuth))
-    view.set_view("right")
-    qtbot.waitUntil(lambda: bool(poses) and poses[-1] == pytest.approx(90.0), timeout=10_000)
-    assert poses == sorted(poses)
 
 
 def test_a_swap_fades_where_the_machine_is_quick(qtbot, view, settle, box, ball):

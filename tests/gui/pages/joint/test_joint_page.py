@@ -2,115 +2,39 @@
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QLabel
 
-import shapes
-from holdwright.catalogue.catalogue import load_catalogue
+from gui.pages.joint.answers import (
+    CATALOGUE,
+    SCREW,
+    WASHER,
+    answer,
+    bore_step,
+    finish_steps,
+    line,
+    measured,
+    tasks,
+)
 from holdwright.files.reading import read_sculpt
-from holdwright.geometry.hole.hole import Hole
-from holdwright.geometry.hole.hole_cut import cut_hole
-from holdwright.gui.pages.joint.base_drawing import BackView
-from holdwright.gui.pages.joint.drawing_scale import HEIGHT, Plan
 from holdwright.gui.pages.joint.figure_texts import card_lines
-from holdwright.gui.pages.joint_page import STOPPED, JointPage
-from holdwright.gui.widgets import style
+from holdwright.gui.pages.joint_page import STOPPED
 from holdwright.gui.widgets.fold import Fold
-from holdwright.hold.feature import Bore, Rim
-from holdwright.hold.hold import Hold
 from holdwright.joint.advice.findings import joint_findings
 from holdwright.joint.advice.holding_findings import verdict
-from holdwright.joint.advice.json_values import plain_joint
 from holdwright.joint.card.joint_card import joint_cards
 from holdwright.joint.conditions import conditions
 from holdwright.joint.holding.joint_shape import joint_shape
 from holdwright.joint.joint_parameters import JointParameters
-from holdwright.operations.cut_bore import CutBoreParameters
 from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replaying.replay import replay
-from holdwright.pipeline.views.joint_view import JointRequest, joint_view, view_joint
-from holdwright.pipeline.views.place_view import places_of, view_places
+from holdwright.pipeline.views.joint_view import JointRequest, view_joint
 from holdwright.resources import sample_folder
-from quiet_runner import QuietRunner, document, runner
 from whole_window import WAIT, open_window, opened_on, settled, window
 
-__all__ = ["document", "open_window", "runner", "window"]
-
-CATALOGUE = load_catalogue()
+__all__ = ["open_window", "window"]
 LEFT = Qt.MouseButton.LeftButton
-SCREW, WASHER = "M10 socket cap ISO 4762", "M10 large washer ISO 7093"
-
-
-@pytest.fixture(scope="module")
-def view():
-    """The joint of a plain block, 120 by 100 by 40 mm."""
-    solid = cut_hole(shapes.block(120.0, 100.0, 40.0), Hole(0.0, 0.0, 25.0, 11.0, 31.0, 30.0)).solid
-    bore = Bore(0.0, 0.0, (0.0, 0.0, 1.0), 11.0, 31.0, 25.0, 25.0, SCREW, WASHER)
-    return joint_view(Hold().with_whole(solid, Rim(2.0, 0.0, 0.0, 1.0, 1, 1), bore))
-
-
-@pytest.fixture(scope="module")
-def places():
-    """Best places of the same block, and its bore as it is."""
-    hold = Hold().with_whole(shapes.block(120.0, 100.0, 40.0), Rim(2.0, 0.0, 0.0, 1.0, 1, 1))
-    parameters = CutBoreParameters(screw=SCREW, washer=WASHER)
-    return places_of(hold, parameters, conditions(CATALOGUE), CATALOGUE, (20.0, 10.0))
-
-
-@pytest.fixture
-def page(qtbot, document):
-    made = JointPage(document, CATALOGUE)
-    qtbot.addWidget(made)
-    made.resize(340, 1500)
-    with qtbot.waitExposed(made):
-        made.show()
-    return made
-
-
-def test_the_drawing_lifts_where_the_card_does(qtbot, view):
-    # Both are reckoned on a panel that gives, held by its T-nut.
-    cards = joint_cards(view.shape, conditions(CATALOGUE), CATALOGUE)
-    back = BackView()
-    qtbot.addWidget(back)
-    back.show_joint(view, cards, "mm")
-    assert back.base._lifting.safety == pytest.approx(cards[0].lift.value)
-    told = plain_joint(view.shape, cards)["contact"]["pressed_share"]
-    assert told == pytest.approx(back.base._shape.contact.pressure.share, rel=1e-5)
-
-
-def finish_steps(document, runner, **last):
-    """Answer the latest job with all steps done."""
-    steps, job = document.recipe.steps, len(runner.jobs)
-    for step in steps:
-        runner.give(document, step.id, **(last if step == steps[-1] else {}))
-    runner.ended.emit(job, None, "", False)
-    runner.working = False
-    runner.busy_changed.emit(False)
-
-
-def tasks(runner):
-    return [job for job in runner.jobs if not job.work.latest_only]
-
-
-def answer(runner, what, failed=""):
-    number = tasks(runner)[-1].number
-    runner.ended.emit(number, what, failed, False)
-
-
-def measured(document, runner, view):
-    finish_steps(document, runner)
-    answer(runner, view)
-
-
-def bore_step(document):
-    return next(step for step in document.recipe.steps if step.operation == "cut_bore")
-
-
-def line(page, name):
-    return next(each.line for each in (*page.first.lines, *page.figures.lines) if each.line.name == name)
 
 
 def test_the_hold_is_measured_once_and_reckoned_as_without_a_window(page, document, runner, view):
@@ -284,35 +208,6 @@ def test_cautions_stand_there_whatever_is_shown(qtbot, page, document, runner, v
     assert any("EN 12572-3" in each.text() for each in page.findChildren(QLabel) if each.isVisible())
 
 
-def test_drawings_are_to_scale(qtbot, page, document, runner, view):
-    measured(document, runner, view)
-    qtbot.waitUntil(lambda: page.sections.drawings[0].height() == HEIGHT)
-    wide, tall = inked(page.back.base)
-    assert wide / tall == pytest.approx(120.0 / 100.0, rel=0.02)
-    section = page.sections.drawings[0]
-    assert "M10 socket cap ISO 4762 \N{MULTIPLICATION SIGN} 45" in section.accessibleDescription()
-    wide, tall = inked(section, style.mixed(style.LIGHT.paper, style.LIGHT.shell, 0.5))
-    assert wide / tall == pytest.approx(40.0 / 100.0, rel=0.05)
-
-
-def test_a_plan_has_one_scale_and_up_is_up():
-    from PySide6.QtCore import QRectF
-
-    plan = Plan(np.array([[-10.0, -20.0], [30.0, 60.0]]), QRectF(0, 0, 300, 160))
-    assert plan.scale == pytest.approx(2.0)
-    assert plan.at(10.0, 20.0).toTuple() == pytest.approx((150.0, 80.0))
-    assert plan.at(0.0, 60.0).y() == pytest.approx(0.0)
-
-
-def inked(widget, colour=None):
-    """Give width and height in pixels of what a widget draws, or of what is of one colour."""
-    image = widget.grab().toImage()
-    at = np.array([[image.pixel(x, y) for x in range(image.width())] for y in range(image.height())])
-    drawn = at == QColor(colour).rgb() if colour else at != image.pixel(1, 1)
-    rows, columns = np.flatnonzero(drawn.any(axis=1)), np.flatnonzero(drawn.any(axis=0))
-    return np.ptp(columns) + 1, np.ptp(rows) + 1
-
-
 def test_by_key_in_the_window_as_a_replay_without_one(qtbot, window):
     opened_on(qtbot, window, sample_folder() / "hall-sloper.obj")
     settled(qtbot, window)
@@ -347,72 +242,6 @@ def test_lengths_are_in_inches_for_those_who_prefer_them(page, document, runner,
     assert " mm of thread" not in after[bolt].limit
     page.set_unit("mm")
     assert {each.line.name: each.line for each in page.figures.lines} == before
-
-
-def looked_over(page):
-    """Give the page a process of its own to look the back over with, and the errand that it sends there."""
-    other = QuietRunner()
-    page.places.task.use(other)
-    page.refresh()
-    return other
-
-
-def test_best_places_are_looked_for_elsewhere_and_taken_with_one_click(
-    qtbot, page, document, runner, view, places
-):
-    other = looked_over(page)
-    measured(document, runner, view)
-    qtbot.waitUntil(lambda: bool(other.jobs))
-    (sent,) = tasks(other)
-    assert sent.work.work is view_places
-    bore = bore_step(document)
-    steps = document.recipe.steps
-    requested = sent.work.requested
-    assert (requested.step, requested.before) == (
-        bore.id,
-        steps[steps.index(bore) - 1].id,
-    )
-    assert requested.conditions == page.cards[0].conditions
-    assert len(tasks(runner)) == 1
-    answer(other, places)
-    assert page.places.view is places
-    assert page.places.take_buttons[0].isVisible()
-    best = places.best[0]
-    assert f"{best.place.x:.1f}, {best.place.y:.1f} mm" in page.places.take_buttons[0].text()
-    at = page.places.map.place_of(0).toPoint()
-    entries = document.undo_text
-    qtbot.mouseClick(page.places.map, LEFT, pos=at)
-    parameters = bore_step(document).parameters
-    assert parameters.place == "at"
-    assert parameters.at == pytest.approx((best.place.x, best.place.y), abs=0.006)
-    assert document.undo_text != entries
-    document.edits.undo()
-    assert bore_step(document).parameters.place == "found"
-
-
-def test_another_load_looks_again_and_gives_the_former_search_up(qtbot, page, document, runner, view, places):
-    other = looked_over(page)
-    measured(document, runner, view)
-    qtbot.waitUntil(lambda: len(tasks(other)) == 1)
-    document.edits.edit("joint", {"factor": 1.0})
-    assert other.stops == 1
-    finish_steps(document, runner)
-    qtbot.waitUntil(lambda: len(tasks(other)) == 2)
-    answer(other, None, failed="The hold has no flat back.")
-    assert page.places.sentence.text() == "The hold has no flat back."
-    assert page.places.view is None
-
-
-def test_drawings_without_room_are_painted_all_the_same(page, document, runner, view, places):
-    other = looked_over(page)
-    measured(document, runner, view)
-    page.places.map.show_view(places)
-    page.places.map.show()
-    for drawing in (page.back.base, page.places.map, *page.sections.drawings):
-        for size in ((1, 1), (16, 16), (300, 5)):
-            drawing.resize(*size)
-            assert not drawing.grab().isNull()
-    other.close()
 
 
 def test_only_what_decides_has_a_flag(view):
