@@ -43,6 +43,7 @@ def main() -> None:
         process = subprocess.Popen(
             [sys.executable, "-P", "-m", "holdwright", *words],
             stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
             text=True,
             env=environment(),
         )
