@@ -10,13 +10,15 @@ Briggs, Henson and McCormick, "A multigrid tutorial", 2nd ed., SIAM 2000; Adams,
 "Parallel multigrid smoothing: polynomial versus Gauss-Seidel", J. Comput. Phys. 188 (2003), for smoothing.
 """
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_factor, cho_solve
+from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from scipy.sparse import csr_array
 
+from holdwright.errors import GeometryError
 from holdwright.geometry.arrays import Floats, Indices
 from holdwright.strength.cell_mesh import CellMesh, Coarser, coarser
 from holdwright.strength.cell_operator import CellOperator
@@ -32,6 +34,9 @@ DEGREE = 2
 
 SPREAD = 6.0
 """Smoothing acts on eigenvalues from the greatest down to this part of it."""
+
+RAISED = (1e-6, 1e-5, 1e-4, 1e-3)
+"""By how much, as parts of it, the diagonal of the coarsest matrix is raised until that can be factored."""
 
 _POWER_STEPS = 10
 
@@ -105,9 +110,30 @@ def multigrid(operator: CellOperator, mesh: CellMesh, cells: tuple[Indices, Indi
         operator = _coarse_operator(operator, step, cells)
         mesh = step.mesh
         cells = (np.empty(0, dtype=np.int64), np.arange(len(mesh.index)))
-    matrix = operator.dense()
-    matrix[np.diag_indices_from(matrix)] *= 1.0 + 1e-6  # rounding in single precision must not free a motion
-    return Multigrid(tuple(levels), cho_factor(matrix, lower=True, check_finite=False))
+    return Multigrid(tuple(levels), factor(operator.dense()))
+
+
+def factor(matrix: Floats) -> tuple[Floats, bool]:
+    """Factor a matrix that is positive but for rounding in single precision, as scipy's `cho_factor` does.
+
+    A motion that hardly anything holds, as along the wall while bolts are tightened, may be rounded to
+    none or less: the diagonal is raised until it is held, since the inverse only has to come near.
+
+    Raises
+    ------
+    GeometryError
+        When the matrix is far from positive.
+    """
+    diagonal = matrix.diagonal().copy()
+    for raised in RAISED:
+        matrix[np.diag_indices_from(matrix)] = diagonal * (1.0 + raised)
+        with suppress(LinAlgError):
+            lower, is_lower = cho_factor(matrix, lower=True, check_finite=False)
+            return lower, bool(is_lower)
+    raise GeometryError(
+        "The forces in the hold could not be brought into balance on this grid; ask for other cells, and "
+        "look for parts on a thread."
+    )
 
 
 def _smoothed(level: Level, forces: Singles, moved: Singles | None) -> Singles:
