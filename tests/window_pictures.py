@@ -16,7 +16,7 @@ from PySide6.QtTest import QTest
 
 from holdwright.gui.application import application, build_window
 from holdwright.gui.main_window import MainWindow
-from holdwright.gui.pages.sheet_preview import SheetPreview
+from holdwright.gui.pages.export.sheet_preview import SheetPreview
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.layout import ScrollArea
 from holdwright.operations.engrave_back import EngraveBack

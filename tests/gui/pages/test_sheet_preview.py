@@ -6,8 +6,8 @@ from PySide6.QtCore import Qt
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import ExportSettings
 from holdwright.gui.document.geometry_supervisor import GeometrySupervisor
+from holdwright.gui.pages.export.sheet_preview import SheetPreview
 from holdwright.gui.pages.export_page import ExportPanel
-from holdwright.gui.pages.sheet_preview import SheetPreview
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.recipes.history import History
 from holdwright.pipeline.recipes.recipe import Source

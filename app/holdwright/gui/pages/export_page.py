@@ -25,12 +25,12 @@ from holdwright.gui.document.export_choice import (
     unfinished_step,
 )
 from holdwright.gui.form.field_frame import PlainLine
-from holdwright.gui.pages.export_fields import OptionFields
-from holdwright.gui.pages.export_footer import ExportFooter, State
-from holdwright.gui.pages.file_list import FileList
+from holdwright.gui.pages.export.export_fields import OptionFields
+from holdwright.gui.pages.export.export_footer import ExportFooter, State
+from holdwright.gui.pages.export.file_list import FileList
+from holdwright.gui.pages.export.part_choice import PartChoice
+from holdwright.gui.pages.export.sheet_preview import SheetPreview
 from holdwright.gui.pages.page import Page, caution_fold
-from holdwright.gui.pages.part_choice import PartChoice
-from holdwright.gui.pages.sheet_preview import SheetPreview
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox, QuietButton
 from holdwright.gui.widgets.layout import row

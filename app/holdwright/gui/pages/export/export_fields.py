@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from holdwright.export.options import USUAL_BRIM, ExportOptions
 from holdwright.gui.form.field_frame import PlainLine
-from holdwright.gui.pages.sheet_fields import SheetFields
+from holdwright.gui.pages.export.sheet_fields import SheetFields
 from holdwright.gui.widgets import style
 from holdwright.gui.widgets.buttons import CheckBox
 from holdwright.gui.widgets.layout import TextLabel, column, row
