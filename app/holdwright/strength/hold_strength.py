@@ -32,10 +32,10 @@ CASES: Final = 4
 COARSE: Final = 2.0
 """Side of coarse cells, by that of the preview's."""
 
-GRID_ERROR: Final = {"preview": 0.2, "fine": 0.1}
+GRID_ERROR: Final = {"preview": 0.2, "fine": 0.15}
 """Share by which the measure may be off the truth: our own comparison with finer cells and with quadratic
-tetrahedra. Of stress alone it is half of that; where skin, infill and core meet, strength goes with the
-material that a cell counts as."""
+tetrahedra. Most is lost in the lip of a jug, 17 and 12 %; elsewhere it is a third of that. Where skin, infill
+and core meet, strength goes with the material that a cell counts as."""
 
 LAW_ERROR: Final = 0.05
 """What the range of the infill's modulus does to the stress: our own computations with 20 to 50 %."""
