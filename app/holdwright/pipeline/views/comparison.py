@@ -11,6 +11,7 @@ from holdwright.hold.feature import Bore, Feature, Rim
 from holdwright.hold.finding import Finding
 from holdwright.pipeline.replaying.replay import StepSummary
 from holdwright.printing.print_estimate import PrintEstimate
+from holdwright.ranges import adding_up
 
 Found = tuple[str, Finding]
 """A finding with the id of the step that found it."""
@@ -121,8 +122,12 @@ def finished_state(
 
 
 def with_masses(state: FinishedState, estimates: Mapping[str, PrintEstimate]) -> FinishedState:
-    """Add the likely masses of the hold's printed parts, by their names as of `part_estimates`."""
-    masses = {f"mass, {name}": (each.mass.likely, "g") for name, each in estimates.items()}
+    """Add the likely masses of the hold's printed parts, by their names as of `part_estimates`.
+
+    They are in whole grams, of which the parts' add up to that of both.
+    """
+    grams = adding_up([each.mass.likely for each in estimates.values()], _DECIMALS["g"])
+    masses = {f"mass, {name}": (each, "g") for name, each in zip(estimates, grams, strict=True)}
     return replace(state, figures={**state.figures, **masses})
 
 
