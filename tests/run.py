@@ -75,7 +75,8 @@ def main() -> int:
         python,
         "-m",
         "pytest",
-        *(given or ["-n", str(min(os.cpu_count() or 1, 4)), "-q", "--reruns", "2"]),
+        # Tests of a module stay together, as they share what they look at, until one process is done.
+        *(given or ["-n", str(min(os.cpu_count() or 1, 4)), "--dist", "worksteal", "-q", "--reruns", "2"]),
     ]
     checks = {"tests": pytest}
     if not given:

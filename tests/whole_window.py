@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QTimer, QUrl
+from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, QSettings, Qt, QTimer, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
@@ -14,10 +14,14 @@ from PySide6.QtWidgets import QApplication, QWidget
 from holdwright.gui.application import build_window
 from holdwright.gui.document import hold_work, questions
 from holdwright.gui.main_window import MainWindow
+from holdwright.gui.viewport.pane import RenderPane
 from holdwright.gui.widgets.question import Question
 
 WAIT = 90_000
 """Milliseconds a loaded machine may take for one replay."""
+
+SMALL = (960, 640)
+"""The least size a window can be worked in, pixels."""
 
 LEFT = Qt.MouseButton.LeftButton
 
@@ -34,13 +38,9 @@ def open_window(
 ) -> Iterator[Callable[..., MainWindow]]:
     """Opens windows, all with the same settings and folder; their changes are left unsaved at the end."""
     opened: list[MainWindow] = []
-    monkeypatch.setattr(hold_work, "REST_MS", print_rest)
 
-    def build(size: tuple[int, int] | None = (1280, 800)) -> MainWindow:
-        made = build_window(settings, data_folder, "light")
-        made.viewport.animated = False
-        if size is not None:
-            made.resize(*size)
+    def build(size: tuple[int, int] | None = SMALL) -> MainWindow:
+        made = quick_window(monkeypatch, settings, data_folder, print_rest, size)
         with qtbot.waitExposed(made):
             made.show()
         made.activateWindow()
@@ -52,6 +52,23 @@ def open_window(
     for made in opened:
         made.close()
         made.deleteLater()
+
+
+def quick_window(
+    patch: pytest.MonkeyPatch,
+    settings: QSettings,
+    folder: Path,
+    print_rest: int,
+    size: tuple[int, int] | None = SMALL,
+) -> MainWindow:
+    """Build a window that is small and draws roughly: by a processor, that takes most of a test's time."""
+    patch.setattr(hold_work, "REST_MS", print_rest)
+    patch.setattr(RenderPane, "smooth", lambda *_pane, **_edges: None)
+    made = build_window(settings, folder, "light")
+    made.viewport.animated = False
+    if size is not None:
+        made.resize(*size)
+    return made
 
 
 def drop(window: MainWindow, *paths: Path) -> None:
@@ -78,6 +95,26 @@ def opened_on(qtbot, window: MainWindow, *paths: Path) -> None:
     with qtbot.waitSignal(window.document.busy_changed, timeout=WAIT, check_params_cb=lambda busy: not busy):
         drop(window, *paths)
     QApplication.processEvents()
+
+
+def taken_up(qtbot, window: MainWindow, *paths: Path) -> None:
+    """Give a window that tests share the keyboard, and open these files in it where nothing is open yet."""
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    if window.document.session is None:
+        opened_on(qtbot, window, *paths)
+
+
+def left_as_met(qtbot, window: MainWindow) -> None:
+    """Undo what a test did to a window that others use too, as far as the document and its switches go."""
+    document = window.document
+    while document.undo_text:
+        document.edits.undo()
+    for name in ("section", "measure", "heat"):
+        window.actions_table[name].setChecked(False)
+    window.show_left(window.sidebar)
+    document.edits.select("")
+    settled(qtbot, window)
 
 
 def choose_step(qtbot, window: MainWindow, step_id: str) -> None:

@@ -11,6 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from fork_server import copied_processes
+
+__all__ = ["copied_processes"]
+
 HEAVY = ("vtkRenderWindow", "vtkRenderer", "vtkActor", "vtkPolyData", "vtkRenderWindowInteractor")
 """Classes of the drawing library of which nothing may outlive its test."""
 
@@ -69,7 +73,7 @@ def qapp_args(display, tmp_path_factory):
 
 
 @pytest.fixture(scope="session")
-def qapp(qapp):
+def qapp(qapp, copied_processes):
     """The application, dressed as the window is by day."""
     from holdwright.gui.widgets import style
 
@@ -85,7 +89,7 @@ def settings(qapp, tmp_path):
     return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def print_rest() -> int:
     """How long a document must rest before its print is computed, ms: in most tests nobody waits for that."""
     return 120_000
@@ -143,7 +147,7 @@ def _is_heavy(kind: type) -> bool:
 @pytest.fixture(autouse=True)
 def _nothing_left_behind(request):
     """Fail a test that leaves windows, widgets or anything drawn behind."""
-    if "qapp" not in request.fixturenames:
+    if "qapp" not in request.fixturenames or "shared_window" in request.fixturenames:
         yield
         return
     app = request.getfixturevalue("qapp")
@@ -155,6 +159,31 @@ def _nothing_left_behind(request):
         _look_for_what_is_left(app, widgets, request)
     finally:
         gc.unfreeze()
+
+
+@pytest.fixture(scope="module")
+def shared_window(qapp, tmp_path_factory, print_rest):
+    """One window for tests of a module that leave it as they met it.
+
+    What is left of a window is looked for by the tests that have one of their own.
+    """
+    from PySide6.QtCore import QSettings
+    from PySide6.QtTest import QTest
+
+    from holdwright.gui.document import questions
+    from whole_window import quick_window
+
+    folder = tmp_path_factory.mktemp("shared")
+    (folder / "kept").mkdir()
+    settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
+    with pytest.MonkeyPatch.context() as patch:
+        made = quick_window(patch, settings, folder / "kept", print_rest)
+        made.show()
+        assert QTest.qWaitForWindowExposed(made)
+        yield made
+        patch.setattr(questions, "unsaved", lambda *_about: 1)
+        made.close()
+        made.deleteLater()
 
 
 def _look_for_what_is_left(app, widgets, request):

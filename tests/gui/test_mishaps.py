@@ -23,9 +23,11 @@ from whole_window import (
     choose_step,
     click,
     drop,
+    left_as_met,
     open_window,
     opened_on,
     settled,
+    taken_up,
     window,
 )
 
@@ -175,8 +177,16 @@ def stamps(folder: Path) -> dict[Path, int]:
 # Waiting for a click; before the hold has its size; masses
 
 
-def test_a_back_to_be_clicked_is_asked_for_quietly(qtbot, window, lump):
-    opened_on(qtbot, window, lump)
+@pytest.fixture
+def at_work(qtbot, shared_window, lump):
+    """A window on that sculpt, the same for all tests that leave it as they met it."""
+    taken_up(qtbot, shared_window, lump)
+    yield shared_window
+    left_as_met(qtbot, shared_window)
+
+
+def test_a_back_to_be_clicked_is_asked_for_quietly(qtbot, at_work):
+    window = at_work
     choose_step(qtbot, window, "s2")
     document, entry = window.document, window.sidebar.card.entries["s2"]
     told = []
@@ -201,9 +211,8 @@ def test_a_back_to_be_clicked_is_asked_for_quietly(qtbot, window, lump):
     assert all(document.is_current(step.id) for step in document.recipe.steps)
 
 
-def test_before_it_has_its_size_no_wall_is_given_in_millimetres(qtbot, window, lump):
-    opened_on(qtbot, window, lump)
-    bar = window.view_bar
+def test_before_it_has_its_size_no_wall_is_given_in_millimetres(qtbot, at_work):
+    window, bar = at_work, at_work.view_bar
     choose_step(qtbot, window, "s2")
     window.actions_table["heat"].setChecked(True)
     qtbot.waitUntil(lambda: window.viewport.scene.heat is not None, timeout=WAIT)
@@ -217,16 +226,18 @@ def test_before_it_has_its_size_no_wall_is_given_in_millimetres(qtbot, window, l
     assert bar.limit_box.isVisible()
 
 
-def test_triangles_give_way_first_where_figures_have_no_room(qtbot, window, lump):
-    opened_on(qtbot, window, lump)
-    strip = window.measure_bar
+def test_triangles_give_way_first_where_figures_have_no_room(qtbot, at_work):
+    window, strip = at_work, at_work.measure_bar
+    window.resize(1280, 800)
+    qtbot.waitUntil(lambda: strip.width() > 900)
     assert strip.written == strip.facts, "nothing is left out in a window of 1280 by 800"
     window.resize(960, 640)
     qtbot.waitUntil(lambda: strip.width() < 700)
     assert any(fact.startswith("core") for fact in strip.written)
 
 
-def test_what_has_the_keyboard_has_a_name_and_what_is_terse_a_tooltip(window):
+def test_what_has_the_keyboard_has_a_name_and_what_is_terse_a_tooltip(at_work):
+    window = at_work
     assert window.viewport.focusProxy().accessibleName() == "The hold"
     assert window.sidebar.card._add.toolTip()
     window.sidebar.findings._fill()

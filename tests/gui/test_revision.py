@@ -76,8 +76,11 @@ def test_the_strip_says_what_changed_and_opens_and_goes(qtbot, revised):
     assert window.document.revision.outside is None
 
 
-def test_the_old_hold_is_a_ghost_until_the_next_edit(qtbot, revised):
+def test_the_old_hold_is_coloured_by_and_a_ghost_until_the_next_edit(qtbot, revised):
+    distances_are_shown_in_colours(qtbot, revised)
+    findings_of_the_print_are_told(revised)
     window, strip = revised, revised.revision_strip
+    qtbot.mouseClick(strip.old, LEFT)
     assert ghosts(window) == set()
     qtbot.mouseClick(strip.old, LEFT)
     assert ghosts(window) == {"old/whole"}
@@ -97,7 +100,7 @@ def test_the_old_hold_is_a_ghost_until_the_next_edit(qtbot, revised):
     assert strip.words == "", "undo is an edit, not another sculpt"
 
 
-def test_the_distance_from_the_old_hold_is_shown_in_colours(qtbot, revised):
+def distances_are_shown_in_colours(qtbot, revised):
     """The figures of the map are those of igl, an independent library, on the same two surfaces."""
     window, strip, revision = revised, revised.revision_strip, revised.document.revision
     assert not strip.blend.isVisible()
@@ -125,7 +128,8 @@ def test_the_distance_from_the_old_hold_is_shown_in_colours(qtbot, revised):
     assert window.viewport.overlay._ghosts["old/whole", "mesh"].look[1] == pytest.approx(0.9)
 
 
-def test_findings_of_the_print_are_told_once_they_are_there(revised):
+def findings_of_the_print_are_told(revised):
+    """They come once they are there."""
     revision, document = revised.document.revision, revised.document
     # As if the old hold had been checked: here nobody waits for that.
     revision._before = replace(revision._before, print_findings=(Finding("island", "note", "An island."),))

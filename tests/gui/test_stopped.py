@@ -13,22 +13,26 @@ from whole_window import (
     LEFT,
     WAIT,
     choose_step,
-    open_window,
-    opened_on,
+    left_as_met,
     settled,
-    window,
+    taken_up,
 )
-
-__all__ = ["open_window", "window"]
 
 AS_BEFORE = "Stopped. Shown: as before the change."
 
 
 @pytest.fixture
-def stopped(qtbot, window):
+def finished(qtbot, shared_window):
+    """A window on the sample, the same for all tests here."""
+    taken_up(qtbot, shared_window, sample_folder() / "hall-crimp.obj")
+    yield shared_window
+    left_as_met(qtbot, shared_window)
+
+
+@pytest.fixture
+def stopped(qtbot, finished):
     """A window on the sample in which a rim of 9 mm was typed and its computation stopped by a click."""
-    opened_on(qtbot, window, sample_folder() / "hall-crimp.obj")
-    document = window.document
+    window, document = finished, finished.document
     choose_step(qtbot, window, "s4")
     box = window.sidebar.card.entries["s4"].form.fields["rim"].editor.keyboard_widget()
     box.setFocus()
@@ -99,8 +103,8 @@ def test_export_brings_card_and_view_up_to_date(qtbot, stopped, tmp_path):
     settled(qtbot, window)
 
 
-def test_a_recipe_that_fails_is_not_written_and_its_step_is_a_click_away(qtbot, window):
-    opened_on(qtbot, window, sample_folder() / "hall-crimp.obj")
+def test_a_recipe_that_fails_is_not_written_and_its_step_is_a_click_away(qtbot, finished):
+    window = finished
     panel, fields = window.export_page, window.export_page.option_fields
     window.resize(1280, 800)
     window.show_left(panel)

@@ -20,10 +20,12 @@ from whole_window import (
     WAIT,
     choose_step,
     click,
+    left_as_met,
     open_window,
     opened_on,
     pane,
     settled,
+    taken_up,
     window,
 )
 
@@ -43,10 +45,11 @@ def recipe_file(tmp_path) -> Path:
 
 
 @pytest.fixture
-def at_work(qtbot, window, recipe_file):
-    """A window with that recipe replayed."""
-    opened_on(qtbot, window, recipe_file)
-    return window
+def at_work(qtbot, shared_window, recipe_file):
+    """A window with that recipe replayed, the same for all tests that leave it as they met it."""
+    taken_up(qtbot, shared_window, recipe_file)
+    yield shared_window
+    left_as_met(qtbot, shared_window)
 
 
 def test_the_empty_window_invites(qtbot, window, recipe_file, monkeypatch):
@@ -137,6 +140,8 @@ def test_letters_work_the_view_but_can_be_typed(qtbot, at_work):
     qtbot.keyClick(view, Qt.Key.Key_G)
     assert not at_work.viewport.scene.wall.grid_shown
     assert not at_work.preferences.wall_grid
+    qtbot.keyClick(view, Qt.Key.Key_G)
+    assert at_work.preferences.wall_grid
     qtbot.keyClick(view, Qt.Key.Key_X)
     assert at_work.viewport.section is None
     choose_step(qtbot, at_work, "s4")
@@ -156,6 +161,8 @@ def test_shell_and_core_apart_and_alone(qtbot, at_work):
     assert [part.name for part in scene.visible] == ["core"]
     qtbot.mouseClick(bar.part_words["Both"], LEFT)
     assert len(list(scene.visible)) == 2
+    qtbot.keyClick(bar.apart_slider, Qt.Key.Key_Home)
+    assert scene.parts["shell"].lift[2] == 0.0
 
 
 def test_walls_are_coloured_for_what_is_shown(qtbot, at_work):
@@ -246,11 +253,14 @@ def test_pages_sheets_and_preferences(qtbot, at_work):
         at_work.preferences.scheme = "light"
     assert at_work.viewport.tones == style.LIGHT
     at_work.preferences.length_unit = "inch"
-    assert at_work.measure_bar.facts[0].endswith(" in")
-    assert at_work.viewport.length_text(25.4) == "1.00 in"
-    told = [entry.line.state.result for entry in at_work.sidebar.card.entries.values()]
-    assert any(" in" in text for text in told)
-    assert not any(" mm" in text for text in told)
+    try:
+        assert at_work.measure_bar.facts[0].endswith(" in")
+        assert at_work.viewport.length_text(25.4) == "1.00 in"
+        told = [entry.line.state.result for entry in at_work.sidebar.card.entries.values()]
+        assert any(" in" in text for text in told)
+        assert not any(" mm" in text for text in told)
+    finally:
+        at_work.preferences.length_unit = "mm"
     qtbot.keyClick(at_work, Qt.Key.Key_F1)
     assert at_work.help_page.isVisible()
     qtbot.keyClick(at_work.help_page, Qt.Key.Key_Escape)

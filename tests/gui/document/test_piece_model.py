@@ -13,15 +13,12 @@ from whole_window import (
     WAIT,
     choose_step,
     click,
-    open_window,
-    opened_on,
+    left_as_met,
     pane,
     pixel,
     settled,
-    window,
+    taken_up,
 )
-
-__all__ = ["open_window", "window"]
 
 METRE = 0.001
 BY = " \N{MULTIPLICATION SIGN} "
@@ -48,13 +45,15 @@ def sculpt(tmp_path):
 
 
 @pytest.fixture
-def at_import(qtbot, window, sculpt):
+def at_import(qtbot, shared_window, sculpt):
     """A window with that sculpt finished, its import worked on and looked at closely."""
-    opened_on(qtbot, window, sculpt)
+    window = shared_window
+    taken_up(qtbot, window, sculpt)
     choose_step(qtbot, window, "s1")
     qtbot.waitUntil(lambda: window.document.pieces.look is not None, timeout=20_000)
     settled(qtbot, window)
-    return window
+    yield window
+    left_as_met(qtbot, window)
 
 
 def rows_of(window):

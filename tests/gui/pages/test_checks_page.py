@@ -22,7 +22,7 @@ __all__ = ["open_window", "window"]
 SCULPT = sample_folder() / "hall-crimp.obj"
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def print_rest() -> int:
     """Here it is waited for."""
     return 100

@@ -11,10 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QGuiApplication
 from PySide6.QtWidgets import QApplication
 
-from holdwright.catalogue.catalogue import load_catalogue
-from holdwright.export.job import Job, export
 from holdwright.export.options import ExportOptions
-from holdwright.files.reading import read_sculpt
 from holdwright.gui.document import questions
 from holdwright.gui.document.document import Document
 from holdwright.gui.document.export_choice import Choice
@@ -25,8 +22,6 @@ from holdwright.hold.finding import Finding
 from holdwright.operations.scale_to_envelope import ScaleToEnvelope
 from holdwright.pipeline.recipes.history import History
 from holdwright.pipeline.recipes.recipe import Source
-from holdwright.pipeline.recipes.recipe_file import load_recipe
-from holdwright.pipeline.replaying.replay import replay
 from holdwright.resources import sample_folder
 from holdwright.session import Session
 from mesh_files import write_obj
@@ -93,28 +88,6 @@ def write(qtbot, panel: ExportPanel) -> None:
 
 def names(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.iterdir())
-
-
-def test_files_equal_those_of_the_saved_recipe_replayed_without_a_window(qtbot, document, shown, tmp_path):
-    document.start_with_sculpt(sample_folder() / "hall-sloper.obj")
-    panel = shown(document)
-    panel.folder_line.setText(str(tmp_path / "window"))
-    listed = panel.files.lines
-    write(qtbot, panel)
-    assert names(tmp_path / "window") == sorted(listed)
-    assert panel.state == "written"
-    assert document.save(tmp_path / "recipe.json")
-    recipe = load_recipe(tmp_path / "recipe.json")
-    sculpt = read_sculpt(sample_folder() / "hall-sloper.obj")
-    replayed = replay(recipe, sculpt, catalogue=load_catalogue())
-    export(Job("hall-sloper", sculpt, Path("hall-sloper.obj"), recipe, "recipe", replayed), tmp_path / "bare")
-    for part in ("shell", "core"):
-        by_window, bare = (
-            trimesh.load_mesh(tmp_path / folder / f"hall-sloper-{part}.stl") for folder in ("window", "bare")
-        )
-        assert by_window.is_volume
-        assert by_window.volume == pytest.approx(bare.volume, rel=1e-6)
-        assert by_window.bounds == pytest.approx(bare.bounds, abs=1e-5)
 
 
 def test_names_follow_the_choice(qtbot, quiet, shown):

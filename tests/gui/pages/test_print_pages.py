@@ -19,7 +19,7 @@ __all__ = ["open_window", "window"]
 ORDER = ["settings", "checks", "strength", "layers", "estimate", "export"]
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def print_rest() -> int:
     """Here it is waited for."""
     return 100

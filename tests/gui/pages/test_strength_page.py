@@ -22,7 +22,7 @@ from whole_window import LEFT, WAIT, open_window, opened_on, window
 __all__ = ["open_window", "window"]
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def print_rest() -> int:
     return 100
 
