@@ -7,7 +7,10 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from holdwright.errors import HoldwrightError, ParameterError, RecipeError
+from holdwright.files.on_disk import digest_of
 from holdwright.hold.earlier_sculpt import EarlierSculpt
+from holdwright.hold.earlier_steps import EarlierStep
+from holdwright.hold.finding import Point
 from holdwright.pipeline.recipes.history import History
 from holdwright.pipeline.recipes.recipe import Recipe, Source
 from holdwright.pipeline.recipes.recipe_file import load_recipe
@@ -167,6 +170,45 @@ def test_what_is_remembered_of_a_sculpt_goes_into_file_and_history_and_to_the_ne
     session.use_sculpt(second)
     assert session.recipe.source == Source(str(second.absolute()))
     assert session.recipe.source.made_with == memory, "the next sculpt is laid on the one before"
+
+
+def test_a_sculpt_that_comes_back_is_laid_on_what_it_was(tmp_path: Path) -> None:
+    """Also where its file was changed and put back; not once the recipe is another."""
+    path, other = tmp_path / "a.obj", tmp_path / "b.obj"
+    first, second = (
+        EarlierSculpt(letter * 32, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (1.0, 1.0, size), "A" * 12)
+        for letter, size in (("1", 2.0), ("2", 3.0))
+    )
+    session = Session(History.of(new_recipe()))
+
+    def done(path: Path, memory: EarlierSculpt, *found: Point) -> None:
+        made_by = session.recipe
+        session.sculpts.took(path, digest_of(path))
+        session.sculpts.imported(path, memory)
+        session.sculpts.finished(made_by, (EarlierStep("s1", found=found),))
+
+    def laid_on() -> tuple[EarlierSculpt | None, tuple[EarlierStep, ...]]:
+        return session.recipe.source.made_with, session.recipe.source.earlier_steps
+
+    path.write_bytes(b"one")
+    other.write_bytes(b"two!")
+    session.use_sculpt(path)
+    done(path, first, (1.0, 2.0, 3.0))
+    session.use_sculpt(other)
+    revised = laid_on()
+    assert revised == (first, (EarlierStep("s1", found=((1.0, 2.0, 3.0),)),))
+    done(other, second, (4.0, 5.0, 6.0))
+    session.use_sculpt(path)
+    assert laid_on() == (None, ())
+    done(path, first, (1.0, 2.0, 3.0))
+    path.write_bytes(b"two!")
+    session.use_sculpt(path)
+    assert laid_on() == revised
+    done(path, second, (4.0, 5.0, 6.0))
+    path.write_bytes(b"one")
+    session.edit("s1", {"leave_out": ["ground"]})
+    session.use_sculpt(path)
+    assert laid_on()[0] == second, "the recipe as it is was not done on it"
 
 
 def test_unsaved_changes_can_be_recovered_or_dropped(tmp_path: Path) -> None:

@@ -156,12 +156,17 @@ class Session:
         self.change(self.recipe.removed(step_id))
 
     def use_sculpt(self, path: Path, digest: str = "") -> None:
-        """Put another sculpt, or its file read anew, in place of the present one, to be laid on that."""
+        """Put another sculpt, or its file read anew, in place of the present one, to be laid on that.
+
+        One that the recipe was done on before, as it is, is laid on what it was laid on then.
+        """
         history = self._history.each(self.sculpts.stamped)
         before = history.recipe.source or Source("")
-        source = Source(str(path.absolute()), digest, before.made_with, before.earlier_steps)
+        done = self.sculpts.as_done(history.recipe, path) or before
+        source = Source(str(path.absolute()), digest, done.made_with, done.earlier_steps)
         if before.path == source.path:
-            self._history = history
+            source = replace(source, digest=digest or before.digest)
+            self._history = history.amended(history.recipe.with_source(source))
         else:
             self.change(self.recipe.with_source(source))
 

@@ -28,7 +28,7 @@ def wall_practice(card: JointCard) -> tuple[tuple[str, str], ...]:
         (
             "Tighten",
             f"Tighten to {torque:g} N m{less} with a torque wrench, by hand, on a clean dry wall; "
-            f"{most:.3g} N m at most.{' Then set the wood screws.' if screws else ''}",
+            f"never over {most:.3g} N m.{' Then set the wood screws.' if screws else ''}",
         ),
         (
             "Prove",

@@ -2,12 +2,14 @@
 
 import os
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
+from holdwright.files.on_disk import digest_of, stamp_of
 from holdwright.hold.earlier_sculpt import EarlierSculpt
 from holdwright.hold.earlier_steps import EarlierStep
-from holdwright.pipeline.recipes.recipe import Recipe
+from holdwright.pipeline.recipes.recipe import Recipe, Source
 
 
 def with_absolute_source(recipe: Recipe, folder: Path) -> Recipe:
@@ -63,8 +65,12 @@ class SculptBytes:
     """
 
     def __init__(self, recipes: Iterable[Recipe], revised: Callable[[], None]) -> None:
+        recipes = tuple(recipes)
         sources = [recipe.source for recipe in recipes if recipe.source is not None]
         self._digests = {source.path: source.digest for source in sources if source.digest}
+        self._sizes: dict[str, int] = {}
+        known = ((recipe.source.digest, recipe) for recipe in recipes if recipe.source is not None)
+        self._done_on = {digest: recipe for digest, recipe in known if digest}
         self._memories: dict[str, EarlierSculpt] = {}
         self._done: tuple[Recipe, tuple[EarlierStep, ...]] | None = None
         self._revised = revised
@@ -73,6 +79,8 @@ class SculptBytes:
         """Take note of what a sculpt was read from, and tell whether it had other bytes before."""
         known = self._digests.get(str(path), "")
         self._digests[str(path)] = digest
+        if (stamp := stamp_of(path)) is not None:
+            self._sizes[digest] = stamp[0]
         if known in ("", digest):
             return False
         self._revised()
@@ -85,6 +93,25 @@ class SculptBytes:
     def finished(self, recipe: Recipe, steps: tuple[EarlierStep, ...]) -> None:
         """Take note of how all steps of a recipe were done on its sculpt."""
         self._done = recipe, steps
+        digest = self._digests.get(recipe.source.path, "") if recipe.source is not None else ""
+        if digest:
+            self._done_on[digest] = recipe
+
+    def as_done(self, recipe: Recipe, path: Path) -> Source | None:
+        """Give what the recipe, as it is, was laid on when it was last done on the bytes a file has now.
+
+        None where it was not: with other parameters, or never on these. So a sculpt that comes back after a
+        revision gives what it gave before, and the same findings. A file of another size is not read.
+        """
+        size, _ = stamp_of(path) or (-1, 0)
+        if not any(self._sizes.get(digest, size) == size for digest in self._done_on):
+            return None
+        digest = ""
+        with suppress(OSError):
+            digest = digest_of(path)
+        done = self._done_on.get(digest)
+        same = done is not None and done.with_source(None) == recipe.with_source(None)
+        return done.source if done is not None and same else None
 
     def stamped(self, recipe: Recipe) -> Recipe:
         """Give the recipe with the digest of its sculpt as it was last read, and what is remembered of it."""
