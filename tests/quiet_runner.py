@@ -58,9 +58,9 @@ class QuietRunner(GeometrySupervisor):
         )
         self.sent.emit(len(self.jobs), replace(shown, enabled=step.enabled, result=result))
 
-    def finish(self, failed: str = "") -> None:
+    def finish(self, failed: str = "", *, stopped: bool = False) -> None:
         """End the latest job."""
-        self.ended.emit(len(self.jobs), None, failed, False)
+        self.ended.emit(len(self.jobs), None, failed, stopped)
         self.working = False
         self.busy_changed.emit(False)
 

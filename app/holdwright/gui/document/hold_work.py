@@ -98,11 +98,13 @@ class HoldWork(QObject, Generic[View]):
         if step is None:
             self._requested_for = None
             self.task.drop()
-            if not self.document.busy:
+            if self.document.busy:
+                self._show(self.view, COMPUTING, current=False)
+            elif self.document.stopped:  # what is shown is as before the change, and so is what is said of it
+                self._show(self.view, sentence, current=False)
+            else:
                 self.made_for = None
                 self._show(None, sentence, current=False)
-            else:
-                self._show(self.view, COMPUTING, current=False)
         elif key == self.made_for:
             self._show(self.view, self._failed, current=not self._failed)
         elif self.begins(step):
