@@ -41,8 +41,6 @@ from holdwright.operations.hole_step import (
 )
 from holdwright.parameters.kinds import Angle, ChoiceTexts, Direction, Length, Parameters, Relevant, Rows
 
-IN_WOOD = 12.0
-"""Least length of a screw in the panel, mm. Common practice, no source."""
 SOUND = 1.0 - 1e-3
 """Least share of what is required at which a place is kept."""
 TRIED = 5
@@ -244,10 +242,8 @@ def _feature(figures: ScrewFigures, screw: WoodScrew, allowance: float) -> Screw
 
 
 def _result(around: Surroundings, hole: ScrewHole) -> str:
-    # Head included, it is to go far enough into the panel.
-    length = math.ceil(hole.hole.mouth + IN_WOOD / hole.axis[2])
+    # How long a screw must be hangs on the panel: the joint card and the work sheet say it.
     lever = f"lever {around.lever(hole.x, hole.y):.0f} mm, " if around.bores else ""
     return (
-        f"{lever}under head {hole.thickness_under_head:.1f} mm, "
-        f"at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm, screw from {length:.0f} mm long"
+        f"{lever}under head {hole.thickness_under_head:.1f} mm, at {hole.x + 0.0:.1f}, {hole.y + 0.0:.1f} mm"
     )

@@ -37,6 +37,7 @@ AUTOSAVE_AT_LEAST_MS = 10_000
 """How long it may be edited without a rest before it is."""
 
 STARTER = "starter"
+OPEN_AGAIN = "What was open is open again."
 
 
 class Document(DocumentState):
@@ -283,7 +284,11 @@ class Document(DocumentState):
             return
         if failed and self.sculpt is None and self._replaced is not None:
             self.open_session(self._replaced)
-            failed, self._replaced = f"{failed} What was open is open again.", None
+            failed, self._replaced = f"{failed} {OPEN_AGAIN}", None
+        elif failed and self.session and made_by == self.recipe and self.session.replaces(self._read_from):
+            self.revision.dismiss()  # the sculpt put in place was never read
+            self.do(lambda session: session.undo())
+            failed = f"{failed} {OPEN_AGAIN}"
         else:
             self.failure = failed
         if failed:
