@@ -170,12 +170,6 @@ class Session:
         else:
             self.change(self.recipe.with_source(source))
 
-    def replaces(self, path: Path | None) -> bool:
-        """Tell whether the last change put another sculpt in place of the one of a path."""
-        past, now = self._history.past, self.recipe.source
-        before = past[-1].recipe.source if past else None
-        return before is not None and now is not None and before.path == str(path) != now.path
-
     def follow(self, step_id: str, changes: Mapping[str, Any]) -> None:
         """Write a step's places as they lie on the present sculpt; that is part of having put it there.
 

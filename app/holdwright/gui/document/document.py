@@ -15,7 +15,7 @@ from holdwright.gui.document.piece_model import Pieces
 from holdwright.gui.document.revision import Revision, finished_hold
 from holdwright.gui.document.step_texts import last_step_with_input, recipe_sentence
 from holdwright.hold.earlier_sculpt import EarlierSculpt
-from holdwright.pipeline.recipes.history import History
+from holdwright.pipeline.recipes.history import History, replaced_sculpt
 from holdwright.pipeline.recipes.recipe import Recipe
 from holdwright.pipeline.recipes.recipe_file import find_recipe, load_recipe
 from holdwright.pipeline.replaying.following import followed
@@ -285,14 +285,20 @@ class Document(DocumentState):
         if failed and self.sculpt is None and self._replaced is not None:
             self.open_session(self._replaced)
             failed, self._replaced = f"{failed} {OPEN_AGAIN}", None
-        elif failed and self.session and made_by == self.recipe and self.session.replaces(self._read_from):
-            self.revision.dismiss()  # the sculpt put in place was never read
+        elif failed and made_by == self.recipe and self._is_unread:
+            self.revision.dismiss()
             self.do(lambda session: session.undo())
             failed = f"{failed} {OPEN_AGAIN}"
         else:
             self.failure = failed
         if failed:
             self.failed.emit(failed)
+
+    @property
+    def _is_unread(self) -> bool:
+        """Whether the sculpt was put in place of the one read last, and not read yet."""
+        replaced = replaced_sculpt(self.session.history) if self.session is not None else None
+        return self._read_from is not None and replaced == str(self._read_from)
 
     def _set_stopped(self, stopped: bool) -> None:
         if stopped != self.stopped:

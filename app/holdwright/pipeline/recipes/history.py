@@ -134,6 +134,12 @@ class History:
         return None
 
 
+def replaced_sculpt(history: History) -> str | None:
+    """Give the path of the sculpt that the last change put another in place of; None where it did not."""
+    before, now = history.past[-1].recipe.source if history.past else None, history.recipe.source
+    return before.path if before is not None and now is not None and before.path != now.path else None
+
+
 def change_text(old: Recipe, new: Recipe) -> str:
     """Say in a few words what was changed between two recipes."""
     before = {step.id: step for step in old.steps}
