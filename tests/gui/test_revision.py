@@ -89,9 +89,30 @@ def test_the_old_hold_is_coloured_by_and_a_ghost_until_the_next_edit(qtbot, revi
     by_day = ghost_colour(window)
     window.viewport.set_scheme("dark")
     assert ghost_colour(window) != by_day
+    old, new = window.viewport.overlay._ghosts["old/whole", "mesh"], window.viewport.scene.parts
+    planes = lambda drawn: [  # noqa: E731
+        each.mapper.GetClippingPlanes().GetNumberOfItems() if each.mapper.GetClippingPlanes() else 0
+        for each in drawn
+    ]
+    qtbot.mouseClick(strip.swipe, LEFT)
+    sides = []
+    for share in (50, 20):
+        strip.blend.setValue(share)
+        cut = old.mapper.GetClippingPlanes().GetItem(0)
+        (other,) = {
+            (each.GetOrigin()[0], each.GetNormal())
+            for part in new.values()
+            for each in [part._drawn[0].mapper.GetClippingPlanes().GetItem(0)]
+        }
+        assert (cut.GetNormal(), other[1]) == ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0)), "each draws one side"
+        assert other[0] == cut.GetOrigin()[0]
+        sides.append(other[0])
+    assert sides[1] < sides[0]
     qtbot.mouseClick(strip.old, LEFT)
     assert ghosts(window) == set()
+    assert planes([part._drawn[0] for part in new.values()]) == [0] * len(new), "all of the new one again"
     qtbot.mouseClick(strip.old, LEFT)
+    assert not strip.swipe.isChecked()
     window.actions_table["undo"].trigger()
     assert strip.words == ""
     assert ghosts(window) == set()

@@ -32,16 +32,20 @@ class RevisionStrip(Paper):
     ----------
     details, distance, old
         Buttons: for figures and findings; for the distance from the old hold, in colours; for that itself.
+    swipe
+        Button, while the old hold is shown: it at the left of a line, the new one at the right.
     blend
-        How much the old hold, while it is shown, hides the new one.
+        How much the old hold, while it is shown, hides the new one; swiped, how much of the width is its.
     """
 
     old_wanted = Signal(bool)
     """The old hold is to be shown, or no longer."""
     distance_wanted = Signal(bool)
     """The new hold is to be coloured by its distance from the old one, or no longer."""
-    opacity_changed = Signal(float)
-    """How much the old hold hides the new one, 0 to 1."""
+    swipe_wanted = Signal(bool)
+    """The old hold is to be shown beside the new one, or over it again."""
+    share_changed = Signal(float)
+    """How much the old hold hides the new one, 0 to 1, or how much of the width is its."""
 
     edge = "bottom"
 
@@ -56,10 +60,15 @@ class RevisionStrip(Paper):
         self.distance = QuietButton(
             "Distance", self, tip="Colour the hold by its distance from the old one: what came and what went"
         )
+        self.swipe = QuietButton(
+            "Swipe",
+            self,
+            tip="Old hold at the left of a line, new one at the right; the slider moves the line",
+        )
         self.blend = Slider("Old over new", "Let the old hold hide the new one less or more", self)
         self.blend.setValue(round(100 * GHOST))
         self.away = QuietButton("Dismiss", self, clicked=document.revision.dismiss)
-        for button in (self.details, self.distance, self.old):
+        for button in (self.details, self.distance, self.old, self.swipe):
             button.setCheckable(True)
         inner = QWidget()
         self._figures = QGridLayout()
@@ -69,15 +78,16 @@ class RevisionStrip(Paper):
         rows = row(self._figures, None), self._findings, None
         self._rows = column(*rows, on=inner, margins=margins, gap=style.GAP)
         self._inner, self._opened = inner, ScrollArea(inner, self)
-        buttons = self.details, self.distance, self.old, self.blend, self.away
+        buttons = self.details, self.distance, self.old, self.swipe, self.blend, self.away
         head = row((self._words, 1), *buttons, margins=(style.MARGIN, 0, style.GRID, 0), gap=style.GRID)
         column(head, self._opened, on=self, margins=(0, 0, 0, 1))
         self.setAccessibleName("What the other sculpt changed")
         self.details.toggled.connect(self._open)
         self.old.toggled.connect(self.old_wanted)
-        self.old.toggled.connect(self.blend.setVisible)
+        self.old.toggled.connect(self._show_old)
+        self.swipe.toggled.connect(self._swipe)
         self.distance.toggled.connect(self.distance_wanted)
-        self.blend.valueChanged.connect(lambda value: self.opacity_changed.emit(value / 100.0))
+        self.blend.valueChanged.connect(lambda value: self.share_changed.emit(value / 100.0))
         document.revision.changed.connect(self.refresh)
         document.revision.completed.connect(self._complete)
         self.refresh()
@@ -110,13 +120,23 @@ class RevisionStrip(Paper):
         self.details.setChecked(False)
         self.old.setChecked(False)
         self.distance.setChecked(False)
-        self.blend.hide()
+        self._show_old(False)
         old = self._document.revision.outside
         for button in (self.old, self.distance):
             button.setEnabled(bool(old and old.solids))
         self._open(False)
         self._write()
         self.setVisible(self._document.revision.comparison is not None)
+
+    def _show_old(self, shown: bool) -> None:
+        self.swipe.setChecked(False)
+        self.swipe.setVisible(shown)
+        self.blend.setVisible(shown)
+
+    def _swipe(self, swiped: bool) -> None:
+        """Begin in the middle, or with the ghost as it is at first."""
+        self.swipe_wanted.emit(swiped)
+        self.blend.setValue(50 if swiped else round(100 * GHOST))
 
     def _complete(self) -> None:
         """Tell the findings of the print too, which come later."""

@@ -9,6 +9,7 @@ from holdwright.geometry.arrays import Floats
 from holdwright.gui.handles.shapes import Mesh
 from holdwright.gui.viewport.viewport import Viewport
 from holdwright.gui.widgets import style
+from holdwright.render.contour import CutPlane
 
 HIDDEN: Final = 0.8
 FINE: Final = 1.2
@@ -84,9 +85,12 @@ class GhostPainter:
         if len(segments):
             self._overlay.set_lines(self._own(name), segments, self.tones.accent, PLAIN, over=True)
 
-    def sheet(self, name: str, mesh: Mesh, opacity: float, *, quiet: bool = False) -> None:
-        """Draw a translucent surface; a quiet one is not there to be taken."""
-        self._surface(name, mesh, self.tones.faint if quiet else self.tones.accent, opacity)
+    def sheet(
+        self, name: str, mesh: Mesh, opacity: float, *, quiet: bool = False, without: CutPlane | None = None
+    ) -> None:
+        """Draw a translucent surface; a quiet one is not there to be taken. `without`: as of the overlay."""
+        colour = self.tones.faint if quiet else self.tones.accent
+        self._surface(name, mesh, colour, opacity, without)
 
     def patch(self, name: str, mesh: Mesh) -> None:
         """Draw a part of the hold's surface in another colour."""
@@ -114,10 +118,12 @@ class GhostPainter:
         """Write a figure or a few words beside a place."""
         self._overlay.set_label(self._own(name), place, text, shift)
 
-    def _surface(self, name: str, mesh: Mesh, colour: str, opacity: float) -> None:
+    def _surface(
+        self, name: str, mesh: Mesh, colour: str, opacity: float, without: CutPlane | None = None
+    ) -> None:
         points, triangles = mesh
         if len(triangles):
-            self._overlay.set_mesh(self._own(name), points, triangles, colour, opacity)
+            self._overlay.set_mesh(self._own(name), points, triangles, colour, opacity, without=without)
 
     def _colour(self, hot: bool) -> str:
         return style.mixed(self.tones.accent, "#FFFFFF", 0.3) if hot else self.tones.accent

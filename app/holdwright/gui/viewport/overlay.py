@@ -12,6 +12,7 @@ from vtkmodules.vtkRenderingCore import vtkRenderer
 
 from holdwright.geometry.arrays import Floats
 from holdwright.gui.viewport.view_camera import Lens
+from holdwright.render.contour import CutPlane
 from holdwright.render.drawn_mesh import DrawnMesh
 from holdwright.render.polydata import dots_of, lines_of, mesh_of
 
@@ -71,12 +72,27 @@ class Overlay:
         return frozenset({name for name, _ in self._ghosts} | self.labels.keys())
 
     def set_mesh(
-        self, name: str, points: ArrayLike, faces: ArrayLike, colour: str, opacity: float = 1.0
+        self,
+        name: str,
+        points: ArrayLike,
+        faces: ArrayLike,
+        colour: str,
+        opacity: float = 1.0,
+        *,
+        without: CutPlane | None = None,
     ) -> None:
-        """Draw a mesh: (n, 3) points in mm and (m, 3) triangles, in ``#RRGGBB``."""
+        """Draw a mesh: (n, 3) points in mm and (m, 3) triangles, in ``#RRGGBB``.
+
+        Parameters
+        ----------
+        without
+            Leaves out what lies on the side of its normal.
+        """
         corners, triangles = np.array(points, dtype=np.float64), np.array(faces)
-        if ghost := self._renewed(name, "mesh", (corners, triangles), (colour, opacity)):
+        side = None if without is None else (*without.origin.tolist(), *without.normal.tolist())
+        if ghost := self._renewed(name, "mesh", (corners, triangles), (colour, opacity, side)):
             ghost.show(mesh_of(corners, triangles), colour, opacity)
+            ghost.clip(without)
 
     def set_lines(
         self, name: str, points: ArrayLike, colour: str, width: float = 1.5, *, over: bool = False

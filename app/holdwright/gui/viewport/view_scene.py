@@ -47,6 +47,7 @@ class Scene:
         self.parts: dict[str, PartActor] = {}
         self.wall = Wall(look)
         self.section: CutPlane | None = None
+        self._left_out: CutPlane | None = None
         self.heat: ColourMap | None = None
         self.sized = True
         self.look = look
@@ -153,11 +154,20 @@ class Scene:
 
     # Sections and values
 
-    def cut_open(self, section: CutPlane | None) -> None:
-        """Take away what lies on the side of a plane's normal, or show all again."""
+    def cut_open(self, section: CutPlane | None, *, replaced: bool = False) -> None:
+        """Take away what lies on the side of a plane's normal, or show all again.
+
+        Parameters
+        ----------
+        replaced
+            Whether something else is drawn there, so that no cut face is; a section goes before that.
+        """
+        if replaced:
+            self._left_out = section
+            self._clip()
+            return
         self.section = section
-        for part in self.parts.values():
-            part.clip(section)
+        self._clip()
         self._cut_pending = section is not None
         self._shadow_pending = True
 
@@ -221,6 +231,12 @@ class Scene:
         """Take everything away."""
         self.section, self.heat = None, None
         self.put({})
+
+    def _clip(self) -> None:
+        for part in self.parts.values():
+            part.clip(self.section)
+            if self.section is None and self._left_out is not None:
+                part.clip(self._left_out)
 
     def _arrange(self) -> None:
         """Say of each part whether and where it is drawn."""
