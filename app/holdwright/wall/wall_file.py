@@ -46,7 +46,7 @@ class TNutGrid(Parameters):
     """From row to row."""
     edge_x: Length = Field(110.0, ge=0.0, le=2000.0, title="From left edge")
     """From the panel's left edge to the first T-nut of a row."""
-    edge_y: Length = Field(120.0, ge=0.0, le=2000.0, title="From lower edge")
+    edge_y: Length = Field(120.0, ge=0.0, le=2000.0, title="From the foot")
     """From the panel's lower edge to the first row."""
     stagger: bool = Field(False, title="Staggered")
     """Shifts every second row by half a pitch."""
