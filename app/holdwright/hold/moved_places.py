@@ -12,6 +12,9 @@ from holdwright.parameters.kinds import Parameters, PointPick
 LEVEL: Final = 5.0
 """Degrees by which a plane may be tilted and still be called level: 5 mm at the edge of 120 mm."""
 
+ON_PLANE: Final = 0.01
+"""mm by which the lowest point of a hold turned to the wall may lie off the plane it is put on."""
+
 
 def moved_places(parameters: Parameters, matrix: Floats, low: float = 0.0) -> tuple[dict[str, Any], float]:
     """Move what places a step's parameters give, as far as they matter.
@@ -22,7 +25,8 @@ def moved_places(parameters: Parameters, matrix: Floats, low: float = 0.0) -> tu
         (4, 4) similarity, mirroring or not, from the frame they are given in to another one. In the first the
         hold's lowest point, over which heights are given, is on z = 0.
     low
-        z of the lowest point in the other one, mm.
+        z of the lowest point in the other one, mm. Off zero the hold was not turned to the wall: where its
+        lowest point was in the first is not known, and heights stay as they are.
 
     Returns
     -------
@@ -58,10 +62,9 @@ def _moved(field: FieldDescription, value: Any, matrix: Floats) -> tuple[Any, fl
 
 def _raised(field: FieldDescription, value: float, matrix: Floats, low: float) -> tuple[float, float]:
     """Move a height over the lowest point, as far as it may go, and say by how much."""
-    there = moved_height(value, matrix)
-    if there is None:
+    height = moved_height(value, matrix) if abs(low) <= ON_PLANE else None
+    if height is None:
         return value, 0.0
-    height = there - low
     least, most = field.minimum or 0.0, np.inf if field.maximum is None else field.maximum
     height = min(max(height, least), most)
     return height, abs(height - value)
