@@ -3,6 +3,8 @@
 Figures are those of the same checks and estimates made without a window.
 """
 
+import re
+
 import numpy as np
 import pytest
 
@@ -61,8 +63,10 @@ def test_what_the_checks_find_is_told_shown_and_counted(qtbot, checked):
     parts = in_print_size(hold.solids, hold_allowances(hold, recipe.print, catalogue))
     estimates = part_estimates(parts, all_settings(parts, recipe.print, catalogue))
     written = ", ".join(checked.measure_bar.facts)
-    for part in ("shell", "core"):
-        assert f", {estimates[part].mass.likely:.0f} g" in written
+    shell, core, both = (int(each) for each in re.findall(r"(\d+) g", written))
+    likely = [estimates[part].mass.likely for part in ("shell", "core")]
+    assert shell + core == both == pytest.approx(sum(likely), abs=0.51), "parts as written add up"
+    assert [shell, core] == pytest.approx(likely, abs=1.0)
     assert "solid" not in written
 
     checked.show_left(checked.sidebar)
