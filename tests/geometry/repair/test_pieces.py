@@ -141,11 +141,21 @@ def test_copies_of_the_process_part_pieces_to_the_last_digit_as_one_alone_does(c
     assert [fraction for fraction, _ in told] == sorted(fraction for fraction, _ in told)
     assert sum("parting" in text for _, text in told) == 3
     told.clear()
+    copies: list[int] = []
+    fork = os.fork
+
+    def forked() -> int:
+        copies.append(fork())
+        return copies[-1]
+
+    monkeypatch.setattr(os, "fork", forked)
     with pytest.raises(Cancelled):
         take_apart(
             coils,
             Progress(lambda _, text: told.append(text), lambda: any("parting" in text for text in told)),
             limits,
         )
-    with pytest.raises(ChildProcessError):
-        os.waitpid(-1, os.WNOHANG)
+    assert copies
+    for copy in copies:
+        with pytest.raises(ChildProcessError):
+            os.waitpid(copy, os.WNOHANG)
