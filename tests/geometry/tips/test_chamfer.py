@@ -196,4 +196,5 @@ def test_volume_balances_for_ears_at_any_turn(width, turn):
     cut, cutting = cut_tip(solid, tip.place, tip.axis, width=width)
     assert solid.volume - cut.volume == pytest.approx(cutting.removed, rel=1e-6)
     if cutting.reached:
-        assert widest(flat_of(cut, cutting)) == pytest.approx(width, abs=0.03)
+        # That is said of flats up to 0.05 mm narrower than asked for; the outside library adds its own 0.002.
+        assert widest(flat_of(cut, cutting)) == pytest.approx(width, abs=0.052)
