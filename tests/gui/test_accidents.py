@@ -117,6 +117,8 @@ def test_what_cannot_be_opened_is_told_and_the_next_drop_works(qtbot, window, tm
     assert "broken.obj" in words(window)
     assert window.document.sculpt_path == other
     assert all_current(window)
+    window.document.recipe_changed.emit()
+    assert words(window) == "", "it goes with the next change"
 
 
 def test_a_sculpt_dropped_on_a_recipe_is_asked_about(qtbot, window, lump, recipe_file, tmp_path):

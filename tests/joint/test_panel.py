@@ -1,6 +1,7 @@
 """What the panel bears behind a bolt, by hand."""
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -97,6 +98,18 @@ def test_only_what_the_hold_does_not_press_back_pulls_through():
         "no torque beyond is usable"
     )
     assert graded(card_of(land, torque=0.999 * most))["panel_punched"] == "note"
+
+
+def test_at_the_torque_told_the_panel_surely_bears_it():
+    for values in ({}, {"torque": 16.0}, {"torque": 20.0, "t_nut": PRONGED}):
+        told = [
+            each for each in joint_findings([card_of(**values)]) if "does not come to that" in each.advice
+        ]
+        for finding in told:
+            torque = float(re.search(r"At ([0-9.]+) N m", finding.advice).group(1))
+            assert finding.code not in graded(card_of(**{**values, "torque": torque})), values
+            assert finding.code in graded(card_of(**{**values, "torque": torque + 0.11})), "told in tenths"
+        assert told or not values
 
 
 def test_a_load_greater_than_the_clamp_pulls_through_by_itself():

@@ -15,7 +15,7 @@ from holdwright.gui.bars.top_bar import TopBar
 from holdwright.gui.bars.view_bar import ViewBar
 from holdwright.gui.document.autosave_folders import AutosaveFolders
 from holdwright.gui.document.check_work import CheckWork
-from holdwright.gui.document.document import Document
+from holdwright.gui.document.document import OPEN_AGAIN, Document
 from holdwright.gui.document.drops import dropped_paths
 from holdwright.gui.document.opening import Opening
 from holdwright.gui.document.print_work import PrintWork
@@ -208,7 +208,7 @@ class MainWindow(ScreenFitted):
         notice = here if self._over is None else self.trouble
         words = in_unit(sentence, self.preferences.length_unit)
         if sentence != document.failure:
-            notice.fail(words)
+            notice.fail(words, passing=sentence.endswith(OPEN_AGAIN))
         elif not any(each.failed and sentence.endswith(each.failed) for each in step_states(document)):
             notice.fail(words, again=self._over is None, passing=True)
 

@@ -1,5 +1,6 @@
 """What deserves a look behind the panel: the T-nut's flange and pull, and the bolt's thread."""
 
+import math
 from collections.abc import Iterator
 
 from holdwright.hold.finding import Finding
@@ -26,7 +27,7 @@ def panel_findings(card: JointCard) -> Iterator[Finding]:
             torque=card.conditions.torque,
             nut=nut.name,
             panel=panel.name,
-            bears=bears.likely * card.conditions.torque / _most(pressure),
+            bears=_torque_for(card, pressure, bears.likely),
         )
     if not pull.surely_within_limit:
         yield new_finding(
@@ -39,7 +40,7 @@ def panel_findings(card: JointCard) -> Iterator[Finding]:
             panel=panel.name,
             pull=two_digits(_most(pull)),
             borne=two_digits(pull.limit or 0.0),
-            bears=card.conditions.torque * (pull.limit or 0.0) / _most(pull),
+            bears=_torque_for(card, pull, pull.limit or 0.0),
         )
     if bolt.length is None:
         longest = screw.lengths[-1]
@@ -49,6 +50,19 @@ def panel_findings(card: JointCard) -> Iterator[Finding]:
         yield new_finding("bolt_too_long", where=where, bolt=bolt, name=card.bolt_name, stand_out=out)
     if bolt.length is not None and not bolt.engaged:
         yield new_finding("short_engagement", where=where, bolt=bolt)
+
+
+def _torque_for(card: JointCard, figure: Figure, limit: float) -> float:
+    """Give the torque up to which a figure's unsafe end keeps to a limit, N m, in tenths rounded down.
+
+    It grows evenly with the clamp, though not from nothing: a load pulls besides.
+    """
+    clamp, force = card.preload, figure.range
+    if force is None or force.high <= force.low or clamp.high <= clamp.low:
+        most = limit / _most(figure) * clamp.high
+    else:
+        most = clamp.high - (force.high - limit) / (force.high - force.low) * (clamp.high - clamp.low)
+    return max(math.floor(10.0 * card.conditions.torque * most / clamp.high) / 10.0, 0.0)
 
 
 def _most(figure: Figure) -> float:
