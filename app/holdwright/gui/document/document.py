@@ -296,9 +296,10 @@ class Document(DocumentState):
 
     @property
     def _is_unread(self) -> bool:
-        """Whether the sculpt was put in place of the one read last, and not read yet."""
-        replaced = replaced_sculpt(self.session.history) if self.session is not None else None
-        return self._read_from is not None and replaced == str(self._read_from)
+        """Whether the sculpt was put in place of this document's, which is there, and not read yet."""
+        if self.session is None or self.sculpt is None:
+            return False
+        return replaced_sculpt(self.session.history) == str(self._read_from)
 
     def _set_stopped(self, stopped: bool) -> None:
         if stopped != self.stopped:
